@@ -1,0 +1,55 @@
+"""What can go wrong, as a tree:
+
+Exception
+└── ChanneldayError
+    ├── InputError          a file or a value from outside is wrong; carries every fault found
+    └── PlanRefusedError    the verifier found a broken rule in a plan that was about to be written
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+
+class ChanneldayError(Exception):
+    """Base of every error this project raises on purpose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with an input: where it stands, what is wrong, what would be right."""
+
+    where: str
+    what: str
+    right: str
+
+    def under(self, prefix: str) -> "Fault":
+        """The same fault seen from outside: ``phases[1].min`` under ``parts[0]`` is ``parts[0].phases[1].min``."""
+        if not prefix:
+            return self
+        joint = "" if not self.where or self.where.startswith("[") else "."
+        return Fault(f"{prefix}{joint}{self.where}", self.what, self.right)
+
+    def __str__(self) -> str:
+        return f"{self.where or 'file'}: {self.what}; {self.right}"
+
+
+class InputError(ChanneldayError):
+    """Carries every fault of an input, in the order of the input."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults: Sequence[Fault] = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class PlanRefusedError(ChanneldayError):
+    """A plan broke a rule when it was verified before being written; carries the verifier's lines."""
+
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines: Sequence[str] = tuple(lines)
+        super().__init__("\n".join(self.lines))
+
+
+def refuse_if(faults: Sequence[Fault]) -> None:
+    """Raise InputError with the faults where there are any."""
+    if faults:
+        raise InputError(faults)
