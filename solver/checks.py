@@ -1,7 +1,6 @@
 """Checks that the day's classes make of their own values: each returns the faults it finds."""
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from solver.clock import DAY_MIN, Interval, overlapping
 from solver.errors import Fault
@@ -44,10 +43,16 @@ def counts(where: str, values: Mapping[str, int]) -> list[Fault]:
     return [fault for key, value in values.items() for fault in whole(f"{where}.{key}", value, 1)]
 
 
-def repeated(where: str, ids: Sequence[str]) -> list[Fault]:
-    """The faults of ids that are used more than once in their list."""
+def listed(where: str, ids: Sequence[str], key: str = "") -> list[tuple[str, str]]:
+    """Each id with where it stands: ``where[0]``, or ``where[0].id`` with ``key`` ``".id"``."""
+    return [(f"{where}[{i}]{key}", id) for i, id in enumerate(ids)]
+
+
+def repeated(uses: Iterable[tuple[str, str]]) -> list[Fault]:
+    """The faults of ids used again, one for each use after the first. ``uses`` gives each id with where it stands."""
+    first: dict[str, str] = {}
     return [
-        Fault(where, f"{id!r} is used {times} times", "use an id once within its list")
-        for id, times in Counter(ids).items()
-        if times > 1
+        Fault(where, f"{id!r} is already used at {first[id]}", "use an id once within its list")
+        for where, id in uses
+        if first.setdefault(id, where) != where
     ]

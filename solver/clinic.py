@@ -7,7 +7,7 @@ intervals are half-open; watts and minutes are whole numbers.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from solver.checks import filled, interval, intervals, repeated, whole
+from solver.checks import filled, interval, intervals, listed, repeated, whole
 from solver.clock import Interval
 from solver.errors import Fault, refuse_if
 from solver.names import StaffKind
@@ -76,7 +76,7 @@ class Unit:
     def __post_init__(self) -> None:
         faults = [
             *filled("channels", self.channels, "channel"),
-            *repeated("channels", [channel.id for channel in self.channels]),
+            *repeated(listed("channels", [channel.id for channel in self.channels], ".id")),
             *whole("patients_at_once", self.patients_at_once, 1),
             *intervals("hours", self.hours or ()),
         ]
@@ -150,15 +150,11 @@ class StaffMember:
     watch_busy: int = 0
 
     def __post_init__(self) -> None:
-        faults = [
-            *intervals("hours", self.hours),
-            *whole("watch_free", self.watch_free),
-            *whole("watch_busy", self.watch_busy),
-        ]
-        if self.watch_busy > self.watch_free:
-            faults.append(
-                Fault("watch_busy", f"{self.watch_busy} is more than watch_free", f"at most {self.watch_free}")
+        watch = [*whole("watch_free", self.watch_free), *whole("watch_busy", self.watch_busy)]
+        if not watch and self.watch_busy > self.watch_free:
+            watch.append(
+                Fault("watch_busy", f"{self.watch_busy} is more than watch_free", f"give at most {self.watch_free}")
             )
-        refuse_if(faults)
+        refuse_if([*intervals("hours", self.hours), *watch])
         if not self.name:
             object.__setattr__(self, "name", self.id)

@@ -3,11 +3,14 @@
 Exception
 └── ChanneldayError
     ├── InputError          a file or a value from outside is wrong; carries every fault found
+    │   └── UnreadableError a file cannot be read as JSON at all
     └── PlanRefusedError    the verifier found a broken rule in a plan that was about to be written
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+from solver.one_line import one_line
 
 
 class ChanneldayError(Exception):
@@ -30,7 +33,7 @@ class Fault:
         return Fault(f"{prefix}{joint}{self.where}", self.what, self.right)
 
     def __str__(self) -> str:
-        return f"{self.where or 'file'}: {self.what}; {self.right}"
+        return f"{one_line(self.where) or 'file'}: {one_line(self.what)}; {one_line(self.right)}"
 
 
 class InputError(ChanneldayError):
@@ -39,6 +42,10 @@ class InputError(ChanneldayError):
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: Sequence[Fault] = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class UnreadableError(InputError):
+    """The file is missing, too large, not UTF-8 or not JSON, so nothing in it could be checked."""
 
 
 class PlanRefusedError(ChanneldayError):

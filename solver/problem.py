@@ -10,7 +10,7 @@ from datetime import date
 from functools import cached_property
 from typing import Protocol, TypeVar
 
-from solver.checks import filled, interval, repeated, whole
+from solver.checks import filled, interval, listed, repeated, whole
 from solver.clinic import Applicator, Place, StaffMember, Unit
 from solver.clock import Interval
 from solver.errors import Fault, refuse_if
@@ -62,11 +62,13 @@ class Day:
         if self.step_min not in STEPS:
             faults.append(Fault("step_min", f"{self.step_min} is no step", "give 1, 5, 10 or 15"))
         faults += [
-            Fault("aims", f"{aim!r} is no aim", f"give {', '.join(AIMS)}") for aim in self.aims if aim not in AIMS
+            Fault(f"aims[{i}]", f"{aim!r} is no aim", f"give {', '.join(AIMS)}")
+            for i, aim in enumerate(self.aims)
+            if aim not in AIMS
         ]
         faults += [
-            *repeated("aims", self.aims),
-            *repeated("published", [visit.id for visit in self.published]),
+            *repeated(listed("aims", self.aims)),
+            *repeated(listed("published", [visit.id for visit in self.published], ".id")),
             *reference_faults(self.units, self.applicators, self.places, self.staff, self.visits),
         ]
         refuse_if(faults)

@@ -1,10 +1,12 @@
 """Faults between the lists of a day file: an id used twice in its list, a reference to an id that does not exist."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from solver.checks import repeated
+from solver.checks import listed, repeated
 from solver.clinic import Applicator, Place, StaffMember, Unit
 from solver.errors import Fault
+from solver.unread import Unread
 from solver.visits import FixedPart, Visit
 
 
@@ -15,77 +17,107 @@ def reference_faults(
     staff: Sequence[StaffMember],
     visits: Sequence[Visit],
 ) -> list[Fault]:
-    """Every repeated id and every dangling reference of a day, in the order of the day file."""
-    unit_ids = [unit.id for unit in units]
-    pool_ids = [pool.id for pool in applicators]
-    place_ids = [place.id for place in places]
-    staff_ids = [member.id for member in staff]
+    """Every repeated id and every dangling reference of a day. References to a list with an unread id are let pass."""
+    known = _Clinic.of(units, applicators, places, staff)
     faults = [
-        *repeated("units", unit_ids),
-        *repeated("applicators", pool_ids),
-        *repeated("applicators[].items", [item for pool in applicators for item in pool.items]),
-        *repeated("places", place_ids),
-        *repeated("places[].bays", [bay for place in places for bay in place.bays]),
-        *repeated("staff", staff_ids),
-        *repeated("visits", [visit.id for visit in visits]),
+        *repeated(listed("units", [unit.id for unit in units], ".id")),
+        *repeated(listed("applicators", [pool.id for pool in applicators], ".id")),
+        *repeated(use for i, pool in enumerate(applicators) for use in listed(f"applicators[{i}].items", pool.items)),
+        *repeated(listed("places", [place.id for place in places], ".id")),
+        *repeated(use for i, place in enumerate(places) for use in listed(f"places[{i}].bays", place.bays)),
+        *repeated(listed("staff", [member.id for member in staff], ".id")),
+        *repeated(listed("visits", [visit.id for visit in visits], ".id")),
     ]
     for i, unit in enumerate(units):
-        faults += _listed(f"units[{i}].places", unit.places, place_ids, "place")
+        faults += known.places.list_faults(f"units[{i}].places", unit.places)
     for i, pool in enumerate(applicators):
-        faults += _listed(f"applicators[{i}].fits", pool.fits or (), unit_ids, "unit")
+        faults += known.units.list_faults(f"applicators[{i}].fits", pool.fits or ())
     for i, visit in enumerate(visits):
-        where = f"visits[{i}]"
-        faults += _known(f"{where}.therapist_wish", visit.therapist_wish, staff_ids, "staff member")
-        faults += _known(f"{where}.therapist_must", visit.therapist_must, staff_ids, "staff member")
-        for j, part in enumerate(visit.parts):
-            faults += _listed(f"{where}.parts[{j}].units", part.units or (), unit_ids, "unit")
-            for pool_id in part.applicators:
-                faults += _known(f"{where}.parts[{j}].applicators", pool_id, pool_ids, "applicator")
-        if visit.fixed is not None:
-            faults += _known(f"{where}.fixed.therapist", visit.fixed.therapist, staff_ids, "staff member")
-            for j, fixed in enumerate(visit.fixed.parts):
-                faults += _fixed(f"{where}.fixed.parts[{j}]", fixed, units, applicators, places)
+        faults += [fault.under(f"visits[{i}]") for fault in _visit_faults(visit, known)]
     return faults
 
 
-def _fixed(
-    where: str,
-    fixed: FixedPart,
-    units: Sequence[Unit],
-    applicators: Sequence[Applicator],
-    places: Sequence[Place],
-) -> list[Fault]:
-    bays = [bay for place in places for bay in place.bays]
+class _Known:
+    """The ids of one kind that a reference may name."""
+
+    def __init__(self, kind: str, ids: Sequence[str]) -> None:
+        self.kind = kind
+        self.ids = frozenset(ids)
+        self.all_read = not any(isinstance(id, Unread) for id in ids)
+        shown = ", ".join(repr(id) for id in ids[:8]) or "(there are none)"
+        self.right = f"give the id of one of: {shown}" + (f" and {len(ids) - 8} more" if len(ids) > 8 else "")
+
+    def faults(self, where: str, id: str | None) -> list[Fault]:
+        if id is None or id in self.ids or isinstance(id, Unread) or not self.all_read:
+            return []
+        return [Fault(where, f"there is no {self.kind} {id!r}", self.right)]
+
+    def list_faults(self, where: str, ids: Sequence[str]) -> list[Fault]:
+        uses = listed(where, ids)
+        return [*(fault for use in uses for fault in self.faults(*use)), *repeated(uses)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Clinic:
+    """The ids of every kind; ``channels`` by unit and ``items`` by applicator."""
+
+    units: _Known
+    applicators: _Known
+    places: _Known
+    bays: _Known
+    staff: _Known
+    channels: Mapping[str, _Known]
+    any_channel: _Known
+    items: Mapping[str, _Known]
+
+    @classmethod
+    def of(
+        cls,
+        units: Sequence[Unit],
+        applicators: Sequence[Applicator],
+        places: Sequence[Place],
+        staff: Sequence[StaffMember],
+    ) -> "_Clinic":
+        return cls(
+            units=_Known("unit", [unit.id for unit in units]),
+            applicators=_Known("applicator", [pool.id for pool in applicators]),
+            places=_Known("place", [place.id for place in places]),
+            bays=_Known("bay", [bay for place in places for bay in place.bays]),
+            staff=_Known("staff member", [member.id for member in staff]),
+            channels={unit.id: _Known("channel", [channel.id for channel in unit.channels]) for unit in units},
+            any_channel=_Known("channel", [channel.id for unit in units for channel in unit.channels]),
+            items={pool.id: _Known("item", pool.items) for pool in applicators},
+        )
+
+
+def _visit_faults(visit: Visit, known: _Clinic) -> list[Fault]:
     faults = [
-        *_known(f"{where}.unit", fixed.unit, [unit.id for unit in units], "unit"),
-        *_known(f"{where}.place", fixed.place, [place.id for place in places], "place"),
-        *_known(f"{where}.bay", fixed.bay, bays, "bay"),
+        *known.staff.faults("therapist_wish", visit.therapist_wish),
+        *known.staff.faults("therapist_must", visit.therapist_must),
     ]
-    channels = [channel.id for unit in units if fixed.unit in (None, unit.id) for channel in unit.channels]
-    for output, ids in (fixed.channels or {}).items():
-        if fixed.unit is None or any(unit.id == fixed.unit for unit in units):
-            faults += _listed(f"{where}.channels.{output}", ids, channels, "channel")
-    for pool_id, ids in (fixed.items or {}).items():
-        pool = next((pool for pool in applicators if pool.id == pool_id), None)
-        if pool is None:
-            faults += _known(f"{where}.items", pool_id, [pool.id for pool in applicators], "applicator")
-        else:
-            faults += _listed(f"{where}.items.{pool_id}", ids, pool.items, "item")
+    for j, part in enumerate(visit.parts):
+        for pool_id in part.applicators:
+            faults += known.applicators.faults(f"parts[{j}].applicators.{pool_id}", pool_id)
+        faults += known.units.list_faults(f"parts[{j}].units", part.units or ())
+    if visit.fixed is not None:
+        faults += known.staff.faults("fixed.therapist", visit.fixed.therapist)
+        for j, fixed in enumerate(visit.fixed.parts):
+            faults += [fault.under(f"fixed.parts[{j}]") for fault in _fixed_faults(fixed, known)]
     return faults
 
 
-def _listed(where: str, ids: Sequence[str], known: Collection[str], kind: str) -> list[Fault]:
-    dangling = [fault for i, id in enumerate(ids) for fault in _known(f"{where}[{i}]", id, known, kind)]
-    return [*dangling, *repeated(where, ids)]
-
-
-def _known(where: str, id: str | None, known: Collection[str], kind: str) -> list[Fault]:
-    if id is None or id in known:
-        return []
-    return [Fault(where, f"there is no {kind} {id!r}", f"give the id of one of: {_some(known)}")]
-
-
-def _some(ids: Iterable[str], most: int = 8) -> str:
-    listed = list(ids)
-    shown = ", ".join(repr(id) for id in listed[:most]) or "(there are none)"
-    return shown if len(listed) <= most else f"{shown} and {len(listed) - most} more"
+def _fixed_faults(fixed: FixedPart, known: _Clinic) -> list[Fault]:
+    faults = [
+        *known.units.faults("unit", fixed.unit),
+        *known.places.faults("place", fixed.place),
+        *known.bays.faults("bay", fixed.bay),
+    ]
+    channels = known.any_channel if fixed.unit is None else known.channels.get(fixed.unit)
+    for output, ids in (fixed.channels or {}).items():
+        where = f"channels.{output}"
+        faults += repeated(listed(where, ids)) if channels is None else channels.list_faults(where, ids)
+    for pool_id, ids in (fixed.items or {}).items():
+        where, items = f"items.{pool_id}", known.items.get(pool_id)
+        faults += known.applicators.faults(where, pool_id)
+        faults += repeated(listed(where, ids)) if items is None else items.list_faults(where, ids)
+    return faults

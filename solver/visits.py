@@ -6,7 +6,7 @@ Every class checks itself as it is built and raises InputError with every fault 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from solver.checks import counts, filled, intervals, repeated, whole
+from solver.checks import counts, filled, intervals, listed, repeated, whole
 from solver.clock import Interval
 from solver.errors import Fault, refuse_if
 from solver.names import Hands
@@ -116,12 +116,12 @@ class Visit:
             *whole("priority", self.priority, 1),
             *intervals("free", self.free or ()),
             *filled("parts", self.parts, "part"),
-            *repeated("parts", [part.id for part in self.parts]),
+            *repeated(listed("parts", [part.id for part in self.parts], ".id")),
         ]
-        if self.fixed is not None and len(self.fixed.parts) > len(self.parts):
+        if self.fixed is not None and self.parts and len(self.fixed.parts) > len(self.parts):
             faults.append(
                 Fault(
-                    "fixed.parts",
+                    f"fixed.parts[{len(self.parts)}]",
                     f"{len(self.fixed.parts)} parts are fixed but the visit has {len(self.parts)}",
                     "fix the visit's parts in their order, at most as many as there are",
                 )

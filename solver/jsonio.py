@@ -1,0 +1,33 @@
+"""Day and plan files: read whole, with every fault found in one pass, and written whole or not at all."""
+
+import os
+
+from solver.problem import Day
+from solver.reading.day_reader import read_day_value
+from solver.reading.documents import day_document, plan_document
+from solver.reading.files import read_bytes, write_json
+from solver.reading.json_text import parse_json
+from solver.reading.plan_reader import read_plan_value
+from solver.schedule import Plan
+
+__all__ = ["day_document", "parse_day", "parse_plan", "plan_document", "read_day", "read_plan", "write_json"]
+
+
+def parse_day(content: bytes) -> Day:
+    """The day of a day file's bytes. Raises InputError with every fault; UnreadableError where it is no JSON."""
+    return read_day_value(parse_json(content))
+
+
+def parse_plan(content: bytes) -> Plan:
+    """The plan of a plan file's bytes. Raises InputError with every fault of shape; UnreadableError as above."""
+    return read_plan_value(parse_json(content))
+
+
+def read_day(path: str | os.PathLike[str]) -> Day:
+    """The day of the file at the path. Raises as parse_day does."""
+    return parse_day(read_bytes(path))
+
+
+def read_plan(path: str | os.PathLike[str]) -> Plan:
+    """The plan of the file at the path. Raises as parse_plan does."""
+    return parse_plan(read_bytes(path))

@@ -1,0 +1,83 @@
+"""Files in and out: read with a limit, written whole or not at all."""
+
+import json
+import os
+import secrets
+import stat
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from solver.errors import Fault, InputError, UnreadableError
+from solver.reading.json_text import LARGEST_FILE
+
+_REASONS = {
+    FileNotFoundError: ("there is no such file", "give the path of a file that exists"),
+    NotADirectoryError: ("there is no such file", "give the path of a file that exists"),
+    PermissionError: ("this file may not be read", "ask for permission to read it"),
+}
+
+
+def read_bytes(path: str | os.PathLike[str]) -> bytes:
+    """The content of a plain file, at most one byte more than LARGEST_FILE. Raises UnreadableError."""
+    try:
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        with os.fdopen(descriptor, "rb") as file:
+            mode = os.fstat(file.fileno()).st_mode
+            if not stat.S_ISREG(mode):
+                raise _unreadable(path, f"this is {_not_a_file(mode)}", "give the path of a plain file")
+            return file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        what, right = _REASONS.get(type(error), (_plain(error), "give the path of a file that can be read"))
+        raise _unreadable(path, what, right) from None
+    except ValueError:
+        raise _unreadable(path, "this is not a path", "give the path of a file that exists") from None
+
+
+def write_json(path: str | os.PathLike[str], document: Mapping[str, Any]) -> None:
+    """Write the document as JSON: to a new file beside ``path``, which then takes its place. Raises InputError."""
+    content = (json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    try:
+        target = Path(os.path.realpath(path))
+        if target.is_dir() or (target.exists() and not target.is_file()):
+            raise _unwritable(path, "this is not a plain file", "give the path of a file to write")
+        _replace(target, content)
+    except FileNotFoundError:
+        raise _unwritable(path, "its folder does not exist", "give a path in a folder that exists") from None
+    except OSError as error:
+        what = f"the file cannot be written ({_plain(error)})"
+        raise _unwritable(path, what, "give a path where a file can be written") from None
+    except ValueError:
+        raise _unwritable(path, "this is not a path", "give the path of a file to write") from None
+
+
+def _replace(target: Path, content: bytes) -> None:
+    beside = target.with_name(f".{secrets.token_hex(8)}.part")
+    descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def _unreadable(path: str | os.PathLike[str], what: str, right: str) -> UnreadableError:
+    return UnreadableError([Fault(os.fspath(path), what, right)])
+
+
+def _unwritable(path: str | os.PathLike[str], what: str, right: str) -> InputError:
+    return InputError([Fault(os.fspath(path), what, right)])
+
+
+def _not_a_file(mode: int) -> str:
+    if stat.S_ISDIR(mode):
+        return "a folder"
+    return "a pipe" if stat.S_ISFIFO(mode) else "a device or socket"
+
+
+def _plain(error: OSError) -> str:
+    return (error.strerror or "it failed").lower()
