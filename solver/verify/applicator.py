@@ -50,11 +50,10 @@ class ItemsHeld:
                 if pool is not None and id in at.part.applicators and item not in pool.items:
                     yield f"{at}: there is no item {item!r} of {pool.name}"
 
-    def _turnaround(self, pool: Applicator, item: str, spans: list[tuple[Interval, Stay]]) -> Iterator[Breach]:
-        held = {id(stay): hold for hold, stay in spans}
-        for one, other in close_pairs(spans, pool.turnaround_min):
-            both = f"{one.visit.id} ({held[id(one)]}) and {other.visit.id} ({held[id(other)]})"
-            if held[id(one)].meets(held[id(other)]):
+    def _turnaround(self, pool: Applicator, item: str, holds: list[tuple[Interval, Stay]]) -> Iterator[Breach]:
+        for (first, one), (second, other) in close_pairs(((hold[0], hold) for hold in holds), pool.turnaround_min):
+            both = f"{one.visit.id} ({first}) and {other.visit.id} ({second})"
+            if first.meets(second):
                 text = f"{item} of {pool.name} is held by {both} at the same time"
             else:
                 text = f"{item} of {pool.name} needs {pool.turnaround_min} minutes to be ready between {both}"

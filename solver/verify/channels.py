@@ -1,6 +1,6 @@
 """Each part has as many channels of its unit as it needs, each able to drive its output and driving nothing else."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from solver.clock import Interval
@@ -36,8 +36,8 @@ class Channels:
         for output, ids in at.placed.channels.items():
             if ids and output not in at.part.channels:
                 yield f"{at} has the channel {', '.join(ids)} for {output}, which it does not need"
-        ids = [channel for ids in at.placed.channels.values() for channel in ids]
-        for channel in sorted({channel for channel in ids if ids.count(channel) > 1}):
+        named = Counter(channel for ids in at.placed.channels.values() for channel in ids)
+        for channel in (channel for channel, times in named.items() if times > 1):
             yield f"{at} names the channel {channel} more than once"
 
     def _drives(self, day: Day, at: PartAt) -> Iterator[str]:

@@ -27,8 +27,8 @@ class HandsOn:
         for at in phases_of(day, plan):
             for text in self._named(day, at):
                 yield Breach(self.name, text)
-            if at.phase.hands != "nobody" and at.staff in day.staff_by_id:
-                member = day.staff_by_id[at.staff]
+            member = day.staff_by_id.get(at.staff or "")
+            if at.phase.hands != "nobody" and member is not None:
                 tasks[member.id].append((at.interval, at))
                 for text in self._there(member, breaks[member.id], at):
                     yield Breach(self.name, text)
