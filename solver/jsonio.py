@@ -5,12 +5,21 @@ import os
 from solver.problem import Day
 from solver.reading.day_reader import read_day_value
 from solver.reading.documents import day_document, plan_document
-from solver.reading.files import read_bytes, write_json
+from solver.reading.files import check_target, read_bytes, write_json
 from solver.reading.json_text import parse_json
 from solver.reading.plan_reader import read_plan_value
 from solver.schedule import Plan
 
-__all__ = ["day_document", "parse_day", "parse_plan", "plan_document", "read_day", "read_plan", "write_json"]
+__all__ = [
+    "check_target",
+    "day_document",
+    "parse_day",
+    "parse_plan",
+    "plan_document",
+    "read_day",
+    "read_plan",
+    "write_json",
+]
 
 
 def parse_day(content: bytes) -> Day:

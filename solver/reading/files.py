@@ -38,15 +38,25 @@ def write_json(path: str | os.PathLike[str], document: Mapping[str, Any]) -> Non
     """Write the document as JSON: to a new file beside ``path``, which then takes its place. Raises InputError."""
     content = (json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
     try:
-        target = Path(os.path.realpath(path))
-        if target.is_dir() or (target.exists() and not target.is_file()):
-            raise _unwritable(path, "this is not a plain file", "give the path of a file to write")
-        _replace(target, content)
-    except FileNotFoundError:
-        raise _unwritable(path, "its folder does not exist", "give a path in a folder that exists") from None
+        check_target(path)
+        _replace(Path(os.path.realpath(path)), content)
     except OSError as error:
         what = f"the file cannot be written ({_plain(error)})"
         raise _unwritable(path, what, "give a path where a file can be written") from None
+
+
+def check_target(path: str | os.PathLike[str]) -> None:
+    """Raise InputError where it is plain that no file can be written at the path."""
+    try:
+        target = Path(os.path.realpath(path))
+        if target.is_dir() or (target.exists() and not target.is_file()):
+            raise _unwritable(path, "this is not a plain file", "give the path of a file to write")
+        if not target.parent.is_dir():
+            raise _unwritable(path, "its folder does not exist", "give a path in a folder that exists")
+        if not os.access(target.parent, os.W_OK | os.X_OK):
+            raise _unwritable(path, "its folder may not be written to", "give a path in a folder you may write to")
+    except OSError as error:
+        raise _unwritable(path, _plain(error), "give the path of a file to write") from None
     except ValueError:
         raise _unwritable(path, "this is not a path", "give the path of a file to write") from None
 

@@ -19,7 +19,7 @@ _ISO_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 @dataclass(frozen=True, slots=True)
 class Kind(Generic[_T]):
-    """``wanted`` completes the sentence "give …"; ``read(faults, where, value)`` raises RefusedError after recording."""
+    """``wanted`` completes the sentence "give …"; ``read(faults, where, value)`` raises RefusedError once recorded."""
 
     wanted: str
     read: Callable[[Faults, str, object], _T]

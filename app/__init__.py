@@ -1,0 +1,1 @@
+"""Channelday's web app and command line, around the solver."""

@@ -1,0 +1,27 @@
+"""What the commands say, one line for each thing."""
+
+from collections.abc import Sequence
+
+import typer
+
+from solver.one_line import one_line
+
+MOST_LINES = 50
+
+
+def say(line: str = "") -> None:
+    """One line on standard output."""
+    typer.echo(one_line(line, most=1_000))
+
+
+def warn(line: str) -> None:
+    """One line on standard error."""
+    typer.echo(one_line(line, most=1_000), err=True)
+
+
+def warn_of(lines: Sequence[str], what: str) -> None:
+    """The first lines on standard error, and how many more there are."""
+    for line in lines[:MOST_LINES]:
+        warn(line)
+    if len(lines) > MOST_LINES:
+        warn(f"and {len(lines) - MOST_LINES:,} more {what}")
