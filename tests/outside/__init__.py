@@ -1,0 +1,1 @@
+"""Checks against published sources, each with its source beside it."""
