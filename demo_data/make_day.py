@@ -88,11 +88,10 @@ def as_text(value: object, indent: int = 0, before: int = 0) -> str:
     line = json.dumps(value, ensure_ascii=False)
     if indent + before + len(line) <= LINE or not isinstance(value, dict | list):
         return line
-    entries = (
-        [(f"{json.dumps(key)}: ", value[key]) for key in value]
-        if isinstance(value, dict)
-        else [("", entry) for entry in value]
-    )
+    if isinstance(value, dict):
+        entries = [(f"{json.dumps(key)}: ", entry) for key, entry in value.items()]
+    else:
+        entries = [("", entry) for entry in value]
     lines = [" " * (indent + 1) + key + as_text(entry, indent + 1, len(key)) for key, entry in entries]
     start, end = "{}" if isinstance(value, dict) else "[]"
     return "\n".join([start, ",\n".join(lines), " " * indent + end])
