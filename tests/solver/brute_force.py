@@ -14,14 +14,12 @@ from itertools import product
 from solver.names import AimName
 from solver.problem import Day
 from solver.schedule import LeftOut, PlacedBreak, PlacedVisit, Plan, Reason
-from solver.verify import verify
+from solver.verify import RULES, verify
 from solver.visits import Fixed, Visit
 from tests.solver.every_choice import Placing, break_placings, part_placings, visit_placings
 
 Costs = tuple[int, ...]
 """What one choice adds to each of the day's aims, in their order (for `finish`: what it may raise it to)."""
-
-_NOT_READ = frozenset({"scores", "status"})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +43,7 @@ def best_scores(day: Day, without: frozenset[str] = frozenset()) -> dict[AimName
 class _Trial:
     def __init__(self, day: Day, without: frozenset[str]) -> None:
         self.day = day
-        self.without = without | _NOT_READ
+        self.rules = [rule for rule in RULES if rule.name not in without]
         self._days: dict[tuple[str, ...], Day] = {}
         self._together: dict[tuple[int, int], bool] = {}
 
@@ -95,26 +93,26 @@ class _Trial:
             return placings
         fixed = None if visit.fixed is None else Fixed(parts=(visit.fixed_part(index),))
         day = replace(self._cut_down(()), visits=(replace(visit, parts=(part,), fixed=fixed),))
-        return [
-            placing
-            for placing in placings
-            if self._rules_broken(day, [PlacedVisit(id=visit.id, therapist=placing[1], parts=(placing[0],))]) == set()
-        ]
+
+        def right(placing: Placing) -> bool:
+            placed = PlacedVisit(id=visit.id, therapist=placing[1], parts=(placing[0],))
+            return self._keeps_rules(day, [Choice(f"visit {visit.id}", (), placed)])
+
+        return [placing for placing in placings if right(placing)]
 
     def _right(self, choices: Sequence[Choice]) -> bool:
         """True where the choices break no rule but `battery` on a day with nothing else in it."""
-        day = self._cut_down(tuple(choice.subject for choice in choices))
-        placed = [choice.placed for choice in choices if choice.placed is not None]
-        breaks = [each for choice in choices for each in choice.breaks]
-        return self._rules_broken(day, placed, breaks) == set()
+        return self._keeps_rules(self._cut_down(tuple(choice.subject for choice in choices)), choices)
 
-    def _rules_broken(self, day: Day, placed: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak] = ()) -> set[str]:
-        return {breach.rule for breach in verify(day, _plan(day, placed, breaks))} - self.without - {"battery"}
+    def _keeps_rules(self, day: Day, choices: Sequence[Choice]) -> bool:
+        plan = _plan(day, choices)
+        return not any(True for rule in self.rules for _ in rule.check(day, plan))
 
     def _cut_down(self, subjects: tuple[str, ...]) -> Day:
         if subjects not in self._days:
             self._days[subjects] = replace(
                 self.day,
+                units=tuple(replace(unit, battery=None) for unit in self.day.units),
                 visits=tuple(visit for visit in self.day.visits if f"visit {visit.id}" in subjects),
                 staff=tuple(
                     member if f"staff {member.id}" in subjects else replace(member, breaks=())
@@ -145,12 +143,12 @@ class _Trial:
         return self._together[key]
 
     def _right_plan(self, choices: Sequence[Choice], scores: Costs) -> bool:
-        placed = [choice.placed for choice in choices if choice.placed is not None]
-        breaks = [each for choice in choices for each in choice.breaks]
-        plan = replace(_plan(self.day, placed, breaks), scores=dict(zip(self.day.aims, scores, strict=True)))
-        broken = {breach.rule for breach in verify(self.day, plan)}
-        assert "scores" not in broken or broken & self.without - _NOT_READ, "the verifier counts other scores"
-        return not broken - self.without
+        if not self._keeps_rules(self.day, choices):
+            return False
+        if len(self.rules) == len(RULES):
+            plan = replace(_plan(self.day, choices), scores=dict(zip(self.day.aims, scores, strict=True)))
+            assert verify(self.day, plan) == []
+        return True
 
     def _costs(self, visit: Visit, placed: PlacedVisit | None) -> Costs:
         return tuple(_cost(self.day, visit, placed, aim) for aim in self.day.aims)
@@ -169,15 +167,16 @@ def _by_costs(choices: Sequence[Choice]) -> dict[Costs, list[Choice]]:
     return groups
 
 
-def _plan(day: Day, placed: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak]) -> Plan:
+def _plan(day: Day, choices: Sequence[Choice]) -> Plan:
+    placed = tuple(choice.placed for choice in choices if choice.placed is not None)
     ids = {each.id for each in placed}
     reason = (Reason(rule="patient", text="not looked at here"),)
     return Plan(
         date=day.date,
         status="feasible",
-        visits=tuple(placed),
+        visits=placed,
         left_out=tuple(LeftOut(id=visit.id, reasons=reason) for visit in day.visits if visit.id not in ids),
-        breaks=tuple(breaks),
+        breaks=tuple(each for choice in choices for each in choice.breaks),
         bounds=dict.fromkeys(day.aims, 0),
     )
 
