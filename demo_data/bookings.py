@@ -53,19 +53,19 @@ VISITS: list[Row] = [
     _visit(27, "Zoltan R.", cups(20, 20), "13:15", free=AFTERNOON, therapist_must="leilani"),
     _visit(28, "Alma S.", combined(14), "13:30", therapist_wish="noor", priority=2),
     _visit(29, "Benat T.", then(sound(12), pads(20), max_wait=5), "13:45", free=AFTERNOON),
-    _visit(30, "Cleo U.", cups(15, 30), "14:00", free=AFTERNOON, place_tags=["wide door"]),
-    _visit(31, "Dov W.", pads(25), "14:00"),
-    _visit(32, "Elif X.", then(cups(17, 20), sound(10), max_wait=25), "14:15", same_unit=False),
-    _visit(33, "Fenja Y.", sound(10, head="small-heads"), "14:30", therapist_must="noor"),
-    _visit(34, "Goro T.", pads(25), "14:45", free=AFTERNOON),
-    _visit(35, "Hilde Z.", cups_and_pads(17, 30), "15:00", free=AFTERNOON),
-    _visit(36, "Ivo A.", guided(20), "15:15"),
-    # After work: five wish to start at half past four or later, and half past five is the last start that fits.
+    _visit(30, "Cleo U.", cups(15, 30), "15:30", free=AFTERNOON, place_tags=["wide door"]),
+    _visit(31, "Dov W.", pads(25), "16:00"),
+    _visit(32, "Elif X.", then(cups(17, 20), sound(10), max_wait=25), "15:15", same_unit=False),
+    _visit(33, "Fenja Y.", sound(10, head="small-heads"), "16:00", therapist_must="noor"),
+    _visit(34, "Goro T.", pads(25), "16:00", free=AFTERNOON),
+    _visit(35, "Hilde Z.", cups_and_pads(17, 30), "15:45", free=AFTERNOON),
+    _visit(36, "Ivo A.", guided(20), "16:15"),
+    # After work: everybody wants the last two hours, and Noor has gone home by half past four.
     _visit(37, "Jamal B.", combined(12), "16:30", free=AFTER_WORK, therapist_wish="leilani"),
     _visit(38, "Kaisa C.", cups(20, 20), "16:30", free=AFTER_WORK, priority=2),
     _visit(39, "Levi D.", then(sound(10), pads(25), max_wait=10), "16:45", free=AFTER_WORK),
-    _visit(40, "Maud E.", pads(25), "17:30", free=AFTER_WORK),
-    _visit(41, "Nadia F.", cups(17, 20), "17:30", free=AFTER_WORK, priority=3),
+    _visit(40, "Maud E.", pads(25), "17:15", free=AFTER_WORK),
+    _visit(41, "Nadia F.", cups(17, 20), "17:15", free=AFTER_WORK, priority=3),
     _visit(42, "Otto G.", sound(12), "17:30", free=AFTER_WORK, therapist_wish="tomasz"),
 ]
 
@@ -98,7 +98,7 @@ TOLD: list[tuple[str, str | None, list[tuple[str, str, str]]]] = [
     ("V26", None, [("12:40", "dogwood", "L1")]),
     ("V28", "noor", [("13:30", "alder", "G1")]),
     ("V29", "leilani", [("13:45", "alder", "G2"), ("14:00", "alder", "G2")]),
-    ("V33", "noor", [("14:30", "dogwood", "L2")]),
+    ("V33", "noor", [("15:55", "dogwood", "L2")]),
     ("V38", "leilani", [("16:35", "cedar", "R1")]),
     ("V42", "tomasz", [("17:25", "dogwood", "L1")]),
 ]

@@ -22,13 +22,13 @@ UNITS: list[Row] = [
         "places": ["garden"],
     },
     {
-        # The one that is wheeled about. Its channels overlap in what they drive: s3 does pads only.
+        # The one that is wheeled about. Its channels overlap in what they drive: cups on s1 only.
         "id": "birch",
         "name": "Birch",
         "channels": [
             {"id": "u1", "drives": ["ultrasound"]},
             {"id": "s1", "drives": ["pads", "cups"]},
-            {"id": "s2", "drives": ["pads", "cups"]},
+            {"id": "s2", "drives": ["pads"]},
             {"id": "s3", "drives": ["pads"]},
         ],
         "patients_at_once": 3,
@@ -57,12 +57,12 @@ UNITS: list[Row] = [
         "hours": [["08:00", "12:15"], ["13:00", "18:00"]],
         "battery": {
             "capacity_wh": 60,
-            "start_pct": 60,
+            "start_pct": 55,
             "reserve_pct": 25,
             "standby_w": 8,
             "draw_w": {"pads": 11, "cups": 14},
             "pump_w": 18,
-            "charge_w": 30,
+            "charge_w": 26,
             "min_charge_min": 20,
         },
     },

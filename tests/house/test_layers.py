@@ -1,0 +1,60 @@
+"""Imports go one way: the solver knows nothing of the app, and OR-Tools stays in the search."""
+
+import subprocess
+import sys
+
+import pytest
+
+from tests.house.source import ROOT, imports, kept_modules
+
+GROUND = {"clock", "errors", "settings"}
+MAY_IMPORT = {
+    "models": GROUND | {"db"},
+    "queries": GROUND | {"db", "models"},
+    "worker": GROUND,
+    "services": GROUND | {"db", "models", "queries", "worker"},
+    "views": GROUND,
+    "guards": GROUND,
+    "routes": GROUND | {"services", "views", "guards"},
+    "commands": GROUND | {"services", "worker", "main"},
+    "main": GROUND | {"db", "services", "views", "guards", "routes", "worker"},
+    "cli": GROUND | {"commands"},
+    **dict.fromkeys(GROUND, GROUND),
+    "db": GROUND,
+    "__init__": set(),
+}
+"""For each room of the app, the other rooms it may import from: routes → services → queries → models."""
+
+SEARCH_ROOMS = ("solver/search", "solver/exact/", "solver/rules/", "solver/aims/")
+"""Where OR-Tools may be imported. Not in verify, report, offers, jsonio, or anything they share."""
+
+
+def _room(name: str) -> str:
+    """``app.views.page.DayPage`` and ``app/views/page.py`` are in ``views``."""
+    return name.replace("/", ".").removesuffix(".py").split(".")[1]
+
+
+@pytest.mark.parametrize("path", kept_modules("solver"))
+def test_the_solver_knows_nothing_of_the_app(path: str) -> None:
+    assert [name for name in imports(path) if name.split(".")[0] in ("app", "tests", "demo_data")] == []
+
+
+@pytest.mark.parametrize("path", kept_modules("app"))
+def test_the_app_imports_one_way(path: str) -> None:
+    room = _room(path)
+    others = {_room(name) for name in imports(path) if name.startswith("app.")} - {room}
+    assert others <= MAY_IMPORT[room], f"{path} reaches into {sorted(others - MAY_IMPORT[room])}"
+
+
+@pytest.mark.parametrize("path", [*kept_modules("app"), *kept_modules("solver")])
+def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
+    if not path.startswith(SEARCH_ROOMS):
+        assert [name for name in imports(path) if name.split(".")[0] == "ortools"] == []
+
+
+@pytest.mark.parametrize(
+    "module", ["app.main", "app.cli", "solver.verify", "solver.report", "solver.jsonio", "solver.masks.offers"]
+)
+def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:
+    loaded = f"import sys, {module}; sys.exit('ortools' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", loaded], cwd=ROOT, check=False).returncode == 0
