@@ -187,7 +187,7 @@ def _visits(
 ) -> tuple[Visit, ...]:
     members: tuple[str | None, ...] = (None, *(member.id for member in staff))
     visits = []
-    for i in range(1, draw(st.integers(2, 4)) + 1):
+    for i in range(1, draw(st.sampled_from((2, 2, 3, 3, 3, 3, 4))) + 1):
         two_parts = bool(frame.has & {"parts", "roaming"}) and i == 1
         roaming = "roaming" in frame.has and two_parts
         parts = tuple(
@@ -217,11 +217,11 @@ def _free(draw: st.DrawFn, frame: _Frame) -> tuple[Interval, ...]:
 def _part(
     draw: st.DrawFn, frame: _Frame, id: str, units: tuple[Unit, ...], pools: tuple[Applicator, ...], short: bool
 ) -> Part:
-    wanted = [{"pads": 1}, {"cups": 1}, {"pads": 2}]
+    wanted: list[dict[str, int]] = [{"pads": 1}, {"cups": 1}, {"pads": 2}]
     if frame.has & {"combined", "suction"}:
         wanted.append({"pads": 1, "cups": 1})
     if "combined" in frame.has:
-        wanted += [{"ultrasound": 1}, {"ultrasound": 1, "pads": 1}]
+        wanted += [{"ultrasound": 1}, {"ultrasound": 1, "pads": 1}, {}]
     channels = draw(st.sampled_from(wanted[:2] if short else wanted))
     pool = pools[0] if pools and draw(st.sampled_from((True, True, False))) else None
     return Part(
