@@ -6,7 +6,7 @@ Times are ``"09:30"`` or whole minutes from midnight; intervals are ``"09:00-12:
   therapist ``T1``, every applicator pool that the visits ask for (``a_pool``), nothing to move, clean or turn over.
 * ``a_unit()``: ``U1`` on mains with the channels ``u1`` (ultrasound), ``s1`` and ``s2`` (pads, cups), for two patients.
 * ``a_place()``: ``front`` with the bays ``F1`` and ``F2``. ``a_therapist()``: ``T1``; ``an_assistant()``: ``A1``; both
-  there all day and with plenty of watch.
+  there all day and with plenty of watch (``watch_busy`` is ``watch_free`` unless given).
 * ``a_visit(a_part(hands_on(5), unattended(10)))``: the visit ``V1`` with the part ``p1`` on one pads channel. Parts
   without an id are named ``p1``, ``p2`` … in their order; a visit's patient is its own unless named.
 * ``placed(visit, "09:30")``: the visit's parts one right after the other, on ``U1`` at ``front`` in ``F1``, on the
@@ -143,7 +143,7 @@ def a_therapist(
     hours: Span | Sequence[Span] = "00:00-24:00",
     breaks: Sequence[Break] = (),
     watch_free: int = 9,
-    watch_busy: int = 9,
+    watch_busy: int | None = None,
     name: str = "",
 ) -> StaffMember:
     return StaffMember(
@@ -154,7 +154,7 @@ def a_therapist(
         hours=_spans(hours) or (),
         breaks=tuple(breaks),
         watch_free=watch_free,
-        watch_busy=watch_busy,
+        watch_busy=watch_free if watch_busy is None else watch_busy,
     )
 
 
@@ -164,7 +164,7 @@ def an_assistant(
     hours: Span | Sequence[Span] = "00:00-24:00",
     breaks: Sequence[Break] = (),
     watch_free: int = 9,
-    watch_busy: int = 9,
+    watch_busy: int | None = None,
     name: str = "",
 ) -> StaffMember:
     member = a_therapist(id, hours=hours, breaks=breaks, watch_free=watch_free, watch_busy=watch_busy, name=name)
