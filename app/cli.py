@@ -69,7 +69,7 @@ def run(arguments: Sequence[str]) -> int:
     try:
         code = typer.main.get_command(app).main(list(arguments), prog_name="channelday", standalone_mode=False)
     except typer.TyperException as error:
-        warn(f"{error.format_message()} Try: channelday --help")
+        warn(f"{error.format_message().rstrip('.')}. See: channelday --help")
         return EXIT_BAD_INPUT
     except InputError as error:
         warn_of([str(fault) for fault in error.faults], "faults")

@@ -41,7 +41,10 @@ class InputError(ChanneldayError):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults: Sequence[Fault] = tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__(self.faults)
+
+    def __str__(self) -> str:
+        return "\n".join(str(fault) for fault in self.faults)
 
 
 class UnreadableError(InputError):

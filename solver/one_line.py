@@ -3,6 +3,8 @@
 
 def one_line(text: str, most: int = 300) -> str:
     """The text with line breaks, control and other unprintable characters escaped, cut after ``most`` characters."""
+    if len(text) <= most and text.isprintable():
+        return text
     shown = "".join(_shown(char) for char in text[: most + 1])
     return shown if len(shown) <= most else f"{shown[:most]}…"
 

@@ -84,10 +84,18 @@ class _Clinic:
             places=_Known("place", [place.id for place in places]),
             bays=_Known("bay", [bay for place in places for bay in place.bays]),
             staff=_Known("staff member", [member.id for member in staff]),
-            channels={unit.id: _Known("channel", [channel.id for channel in unit.channels]) for unit in units},
+            channels=_inside("channel", [(unit.id, [channel.id for channel in unit.channels]) for unit in units]),
             any_channel=_Known("channel", [channel.id for unit in units for channel in unit.channels]),
-            items={pool.id: _Known("item", pool.items) for pool in applicators},
+            items=_inside("item", [(pool.id, pool.items) for pool in applicators]),
         )
+
+
+def _inside(kind: str, pairs: Sequence[tuple[str, Sequence[str]]]) -> Mapping[str, _Known]:
+    """The ids inside each owner; where two owners share an id, which is a fault of its own, those of both."""
+    ids: dict[str, list[str]] = {}
+    for owner, inner in pairs:
+        ids.setdefault(owner, []).extend(inner)
+    return {owner: _Known(kind, inner) for owner, inner in ids.items()}
 
 
 def _visit_faults(visit: Visit, known: _Clinic) -> list[Fault]:

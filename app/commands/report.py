@@ -21,9 +21,10 @@ def report(
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="A plan of that day.")],
     out: Annotated[Path, typer.Option(metavar="REPORT.json", help="Where to write the report.")],
 ) -> None:
-    """Count what a plan uses: channels, units, applicators, bays, staff, and the clinic as a whole.
+    """Count how much a plan uses of everything.
 
-    A plan that breaks rules is counted as it stands, with a warning for each broken rule.
+    Of channels, units, applicators, bays and staff, and of the clinic as a whole. A plan that breaks rules is counted
+    as it stands, with a warning for each broken rule.
 
     Example: channelday report monday.json monday-plan.json --out monday-use.json
 

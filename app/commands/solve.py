@@ -30,10 +30,11 @@ def solve(
     seed: Annotated[int, typer.Option(min=0, max=2**31 - 1, help="Another seed searches in another order.")] = 0,
     workers: Annotated[int, typer.Option(min=1, max=64, help="Searches side by side; 1 repeats exactly.")] = 2,
 ) -> None:
-    """Plan a day: who is treated when, on which unit, channels and applicators, in whose hands.
+    """Make the best plan of a day.
 
-    The plan is checked against every rule before it is written. Ctrl-C ends the search early and keeps the best
-    plan found so far; a second Ctrl-C gives up and writes nothing.
+    It says who is treated when, on which unit, channels and applicators, and in whose hands. It is checked against
+    every rule before it is written. Ctrl-C ends the search early and keeps the best plan found so far; a second
+    Ctrl-C gives up and writes nothing.
 
     Example: channelday solve monday.json --out monday-plan.json
 

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from app.commands.files import load_day, load_plan
-from app.commands.lines import say
+from app.commands.lines import say, warn
 from solver.errors import InputError, UnreadableError
 from solver.verify import verify as broken_rules
 
@@ -17,8 +17,7 @@ def verify(
 ) -> None:
     """Say whether a plan keeps every rule of its day.
 
-    Prints one line for each broken rule: the rule's name and what breaks it. Prints one line that all is right
-    where nothing is broken.
+    Standard output holds one line for each broken rule, the rule's name and what breaks it, and nothing else.
 
     Example: channelday verify monday.json monday-plan.json
 
@@ -38,4 +37,4 @@ def verify(
         say(str(breach))
     if breaches:
         raise typer.Exit(1)
-    say("Every rule is kept, and the scores are right.")
+    warn("Every rule is kept, and the scores are right.")

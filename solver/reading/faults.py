@@ -29,6 +29,10 @@ class Faults:
         self.found.append(Fault(where, what, right))
         self._places.add(where)
 
+    def excuse(self, where: str) -> None:
+        """Nothing was read at this place, for a fault recorded at another: what a class says of it only follows."""
+        self._places.add(where)
+
     def merge(self, where: str, faults: Iterable[Fault]) -> None:
         """Add what a class found in itself, seen from ``where``, except at places already known to be wrong."""
         known = frozenset(self._places)

@@ -21,12 +21,16 @@ _REASONS = {
 def read_bytes(path: str | os.PathLike[str]) -> bytes:
     """The content of a plain file, at most one byte more than LARGEST_FILE. Raises UnreadableError."""
     try:
+        # Without O_NONBLOCK, opening a pipe that nobody writes to would wait for ever.
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-        with os.fdopen(descriptor, "rb") as file:
-            mode = os.fstat(file.fileno()).st_mode
+        try:
+            mode = os.fstat(descriptor).st_mode
             if not stat.S_ISREG(mode):
                 raise _unreadable(path, f"this is {_not_a_file(mode)}", "give the path of a plain file")
-            return file.read(LARGEST_FILE + 1)
+            with os.fdopen(descriptor, "rb", closefd=False) as file:
+                return file.read(LARGEST_FILE + 1)
+        finally:
+            os.close(descriptor)
     except OSError as error:
         what, right = _REASONS.get(type(error), (_plain(error), "give the path of a file that can be read"))
         raise _unreadable(path, what, right) from None

@@ -1,14 +1,15 @@
 """Bytes to parsed JSON, keeping what plain parsing would hide: repeated keys, and numbers that are not whole."""
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from solver.errors import Fault, UnreadableError
 
-LARGEST_FILE = 4_000_000
-"""Bytes: some hundred times a busy clinic's day, and still read in about a second."""
+LARGEST_FILE = 2_000_000
+"""Bytes. A day of a thousand visits takes less, and whatever such a file holds is read or refused within a second."""
 
 _LONGEST_WHOLE = 18
 _BOMS = ((b"\xef\xbb\xbf", "a byte order mark"), (b"\xff\xfe", "UTF-16"), (b"\xfe\xff", "UTF-16"))
@@ -21,16 +22,12 @@ class OddNumber:
     text: str
 
 
-class JsonObject(dict[str, Any]):
-    """A parsed object that remembers which of its keys were given more than once."""
+class RepeatedKeys(dict[str, Any]):
+    """A parsed object in which some keys were given more than once: ``repeated`` names them."""
 
     def __init__(self, pairs: Sequence[tuple[str, Any]]) -> None:
         super().__init__(pairs)
-        self.repeated: tuple[str, ...] = ()
-        if len(self) < len(pairs):
-            seen: set[str] = set()
-            again = {key: None for key, _ in pairs if key in seen or seen.add(key)}  # type: ignore[func-returns-value]
-            self.repeated = tuple(again)
+        self.repeated = [key for key, times in Counter(key for key, _ in pairs).items() if times > 1]
 
 
 def parse_json(content: bytes) -> object:
@@ -49,7 +46,7 @@ def parse_json(content: bytes) -> object:
     try:
         return json.loads(
             text,
-            object_pairs_hook=JsonObject,
+            object_pairs_hook=_object,
             parse_int=_whole,
             parse_float=OddNumber,
             parse_constant=OddNumber,
@@ -59,6 +56,11 @@ def parse_json(content: bytes) -> object:
         raise UnreadableError([Fault(where, f"this is not JSON ({error.msg})", "give one JSON object")]) from None
     except RecursionError:
         raise _unreadable("brackets are nested too deep", "a day or plan file nests fewer than ten deep") from None
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    plain = dict(pairs)
+    return plain if len(plain) == len(pairs) else RepeatedKeys(pairs)
 
 
 def _whole(digits: str) -> int | OddNumber:

@@ -4,7 +4,6 @@ from difflib import get_close_matches
 from typing import TypeVar
 
 from solver.reading.faults import Faults, RefusedError
-from solver.reading.json_text import JsonObject
 from solver.reading.kinds import Kind, as_object, described
 
 _T = TypeVar("_T")
@@ -18,7 +17,7 @@ class Keyed:
     def __init__(self, faults: Faults, where: str, value: object, wanted: str) -> None:
         self.faults = faults
         self.where = where
-        self._object: JsonObject = as_object(faults, where, value, wanted)
+        self._object = as_object(faults, where, value, wanted)
         self._asked: list[str] = []
         self._missing: dict[str, str] = {}
 
@@ -58,8 +57,9 @@ class Keyed:
             near = get_close_matches(shown, [*self._missing, *self._asked], 1) if len(unknown) <= 20 else []
             right = f"write {near[0]!r}" if near else f"the keys here are {', '.join(self._asked)}"
             self.faults.add(self.at(shown), "this key is unknown", right)
-            if near:
-                self._missing.pop(near[0], None)
+            if near and near[0] in self._missing:
+                del self._missing[near[0]]
+                self.faults.excuse(self.at(near[0]))
         for key, wanted in self._missing.items():
             self.faults.add(self.at(key), "the key is missing", f"give {wanted}")
 

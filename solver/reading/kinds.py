@@ -5,12 +5,12 @@ import re
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from solver.checks import interval as interval_faults
 from solver.clock import Interval, overlapping, parse_clock
 from solver.reading.faults import Faults, RefusedError
-from solver.reading.json_text import JsonObject, OddNumber
+from solver.reading.json_text import OddNumber, RepeatedKeys
 
 _T = TypeVar("_T")
 _D = TypeVar("_D")
@@ -190,11 +190,11 @@ def object_of(keys: str, kind: Kind[_T], stand_in: Callable[[], _T]) -> Kind[Map
     return Kind(wanted, read)
 
 
-def as_object(faults: Faults, where: str, value: object, wanted: str) -> JsonObject:
+def as_object(faults: Faults, where: str, value: object, wanted: str) -> dict[str, Any]:
     """The value as an object, its repeated keys recorded."""
-    if not isinstance(value, JsonObject):
+    if not isinstance(value, dict):
         raise refused(faults, where, value, wanted)
-    for key in value.repeated:
+    for key in value.repeated if isinstance(value, RepeatedKeys) else ():
         faults.add(f"{where}.{key}" if where else key, "the key is given more than once", "give each key once")
     return value
 
