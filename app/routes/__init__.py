@@ -1,0 +1,1 @@
+"""Routes: read the request, call a service, render."""

@@ -1,0 +1,23 @@
+"""The Day page."""
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from app.routes.asked import AskedDay, parts_of
+from app.routes.render import form_view, page_response
+
+router = APIRouter()
+
+
+@router.get("/")
+def first(request: Request) -> RedirectResponse:
+    """To the day there is."""
+    known = parts_of(request).files.date
+    if known is None:
+        raise HTTPException(404)
+    return RedirectResponse(f"/day/{known.isoformat()}", 307)
+
+
+@router.get("/day/{day}", response_class=HTMLResponse)
+def show_day(asked: AskedDay) -> HTMLResponse:
+    return page_response(asked, form_view(asked))

@@ -1,0 +1,63 @@
+"""From what was asked to the views that templates read, and to HTML."""
+
+from fastapi.responses import HTMLResponse
+
+from app.clock import minute_of
+from app.routes.asked import Asked
+from app.services.planning import MOST_SECONDS, Search
+from app.views.page import PlanForm, day_page, plan_form
+from app.views.summary import ProgressView, aim_lines, aiming_words
+
+
+def progress_view(asked: Asked, search: Search | None) -> ProgressView | None:
+    """How the running or last search stands; None where there was none."""
+    if search is None:
+        return None
+    elapsed = search.elapsed(asked.parts.planning.time_now())
+    return ProgressView(
+        running=not search.ended,
+        cancelling=search.cancelling,
+        percent=min(100, int(100 * elapsed / search.limit)),
+        seconds=int(elapsed),
+        limit=search.limit,
+        aiming=aiming_words(search.aim),
+        aims=aim_lines(search.aims, search.scores, search.bounds),
+        message=search.message,
+        lines=search.lines,
+    )
+
+
+def form_view(
+    asked: Asked, *, seconds: str = "", fault: str = "", faults: tuple[str, ...] = (), search: Search | None = None
+) -> PlanForm:
+    """The form for planning again; without ``seconds`` it offers those of the settings."""
+    return plan_form(
+        asked.planned,
+        asked.choices,
+        seconds=seconds or str(asked.parts.settings.seconds),
+        most=MOST_SECONDS,
+        fault=fault,
+        faults=faults,
+        progress=progress_view(asked, search or asked.parts.planning.current),
+    )
+
+
+def page_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:
+    """The whole Day page."""
+    planned = asked.planned
+    page = day_page(
+        planned,
+        asked.shown.version,
+        asked.choices,
+        minute_of(asked.parts.clock, planned.day.date),
+        asked.parts.files.edited(),
+        form,
+    )
+    template = asked.parts.templates.get_template("pages/day.html")
+    return HTMLResponse(template.render(page=page), status)
+
+
+def form_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:
+    """Only the form for planning again, to be swapped in."""
+    template = asked.parts.templates.get_template("partials/plan_again.html")
+    return HTMLResponse(template.render(form=form), status)

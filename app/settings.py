@@ -1,0 +1,31 @@
+"""Where the app finds its templates, static files and demo data: in a source tree and in an installed wheel."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def bundled(name: str) -> Path:
+    """The folder ``name``: beside the package in a source tree, inside it in a wheel.
+
+    Raises FileNotFoundError where neither is there.
+    """
+    for folder in (_PACKAGE.parent / name, _PACKAGE / name):
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(f"the folder {name!r} is missing: install Channelday again")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """What one running app needs to know. ``seconds`` is what the page offers for planning again."""
+
+    templates: Path
+    static: Path
+    seconds: int = 20
+    hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost", "[::1]"})
+
+    @classmethod
+    def found(cls, *, seconds: int = 20) -> "Settings":
+        return cls(templates=bundled("templates"), static=bundled("static"), seconds=seconds)

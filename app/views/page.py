@@ -1,0 +1,199 @@
+"""The Day page as a whole: the one object its template reads."""
+
+from dataclasses import dataclass
+
+from app.views.cautions import CLINIC
+from app.views.choices import Choices, Filter, Link, filters, unit_links, wanted, zoom_links
+from app.views.details import LeftOutView, PartDetail, left_out, part_details
+from app.views.gaps import PROMISE, Gap
+from app.views.parts import Planned
+from app.views.scale import Scale, Tick
+from app.views.staff import StaffRow, WatchRow, staff_rows, watch_row
+from app.views.stock import StockRow, bay_rows, item_rows
+from app.views.summary import ProgressView, Summary, summary
+from app.views.table import PartRow, Table, gap_table, part_rows, staff_table, unit_table
+from app.views.units import UnitBand, unit_band
+from app.views.words import short_outputs
+from solver.clinic import Unit
+from solver.clock import clock
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """``minutes`` from opening to closing; ``zoom`` fill the width; ``now_at`` after opening, None where now is not shown."""
+
+    minutes: int
+    zoom: int
+    ticks: tuple[Tick, ...]
+    now_at: int | None
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanForm:
+    """Planning again: addresses, the seconds offered or given, what is wrong with those, the faults of the day file,
+    and the running or last search. ``page_address``: the page to show when the search has ended."""
+
+    page_address: str
+    action: str
+    cancel: str
+    events: str
+    seconds: str
+    most: int
+    fault: str
+    faults: tuple[str, ...]
+    progress: ProgressView | None
+
+
+@dataclass(frozen=True, slots=True)
+class DayPage:
+    """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown``: the part whose details the panel
+    opens with, or None. ``edited``: the day file differs from the one that was planned."""
+
+    date: str
+    title: str
+    address: str
+    part_address: str
+    summary: Summary
+    edited: bool
+    filters: tuple[Filter, ...]
+    filtered: bool
+    hidden: tuple[tuple[str, str], ...]
+    zooms: tuple[Link, ...]
+    picker: tuple[Link, ...]
+    unit: str
+    all_address: str
+    timeline_address: str
+    table_address: str
+    as_table: bool
+    axis: Axis
+    outputs: tuple[tuple[str, str, int], ...]
+    units: tuple[UnitBand, ...]
+    staff: tuple[StaffRow, ...]
+    watch: WatchRow
+    items: tuple[StockRow, ...]
+    bays: tuple[StockRow, ...]
+    details: tuple[PartDetail, ...]
+    gaps: tuple[Gap, ...]
+    gap_promise: str
+    shown: PartDetail | None
+    left_out: tuple[LeftOutView, ...]
+    cautions: tuple[str, ...]
+    parts: tuple[PartRow, ...]
+    tables: tuple[Table, ...]
+    live: bool
+    form: PlanForm
+
+
+def day_page(
+    planned: Planned, version: int, chosen: Choices, now: int | None, edited: bool, form: PlanForm
+) -> DayPage:
+    """Build the page. ``now``: the minute of the day it is, None on another date; ``chosen.at`` goes before it."""
+    day = planned.day
+    moment = chosen.now if chosen.now is not None else now
+    in_view = moment is not None and day.open <= moment <= day.close
+    asked = wanted(planned, chosen)
+    quiet = frozenset(part.key for part in planned.parts) - asked
+    units = tuple(
+        unit_band(planned, unit, moment, quiet, with_gaps=not (chosen.staff or chosen.patient))
+        for unit in day.units
+        if _shows(planned, unit, chosen, asked)
+    )
+    staff = staff_rows(planned, quiet, chosen.staff or None)
+    details = part_details(planned, moment)
+    tables = (gap_table(units), unit_table(planned, units), staff_table(staff)) if chosen.table else ()
+    return DayPage(
+        date=day.date.isoformat(),
+        title=f"{day.date:%A} {day.date.day} {day.date:%B %Y}",
+        address=chosen.address(day),
+        part_address=_before_part(chosen.address(day, part="")),
+        summary=summary(day, planned.plan, version),
+        edited=edited,
+        filters=filters(day, chosen),
+        filtered=chosen.filtered,
+        hidden=_hidden(chosen),
+        zooms=zoom_links(day, chosen),
+        picker=unit_links(day, chosen),
+        unit=chosen.unit,
+        all_address=chosen.address(day, unit="", place="", staff="", patient=""),
+        timeline_address=chosen.address(day, table=False),
+        table_address=chosen.address(day, table=True),
+        as_table=chosen.table,
+        axis=Axis(
+            minutes=day.close - day.open,
+            zoom=chosen.zoom,
+            ticks=Scale.of(day).ticks(),
+            now_at=moment - day.open if moment is not None and in_view else None,
+            now=clock(moment) if moment is not None else "",
+        ),
+        outputs=_outputs(planned),
+        units=units,
+        staff=staff,
+        watch=watch_row(planned),
+        items=item_rows(planned, quiet),
+        bays=bay_rows(planned, quiet, chosen.place),
+        details=details,
+        gaps=tuple(gap for unit in units for rail in unit.rails for gap in rail.gaps),
+        gap_promise=PROMISE,
+        shown=next((detail for detail in details if detail.key == chosen.part), None),
+        left_out=left_out(planned),
+        cautions=CLINIC,
+        parts=part_rows(planned, asked, moment) if chosen.table else (),
+        tables=tables,
+        live=now is not None and chosen.now is None,
+        form=form,
+    )
+
+
+def plan_form(
+    planned: Planned,
+    chosen: Choices,
+    *,
+    seconds: str,
+    most: int,
+    fault: str = "",
+    faults: tuple[str, ...] = (),
+    progress: ProgressView | None,
+) -> PlanForm:
+    """The form for planning again, from a page that shows ``chosen``."""
+    day = planned.day
+    return PlanForm(
+        page_address=chosen.address(day),
+        action=chosen.address(day, "/plan"),
+        cancel=chosen.address(day, "/plan/cancel"),
+        events=chosen.address(day, "/plan/events"),
+        seconds=seconds,
+        most=most,
+        fault=fault,
+        faults=faults,
+        progress=progress,
+    )
+
+
+def _shows(planned: Planned, unit: Unit, chosen: Choices, asked: frozenset[str]) -> bool:
+    if chosen.unit not in ("", unit.id) or (chosen.place and chosen.place not in unit.places):
+        return False
+    if chosen.staff or chosen.patient:
+        return any(part.key in asked for part in planned.on_unit(unit.id))
+    return True
+
+
+def _before_part(address: str) -> str:
+    """An address that a part's key only has to be added to."""
+    return f"{address}{'&' if '?' in address else '?'}part="
+
+
+def _hidden(chosen: Choices) -> tuple[tuple[str, str], ...]:
+    """What the filter form carries along besides its own fields."""
+    carried = (
+        ("zoom", str(chosen.zoom) if chosen.zoom else ""),
+        ("at", chosen.at),
+        ("as", "table" if chosen.table else ""),
+    )
+    return tuple((name, value) for name, value in carried if value)
+
+
+def _outputs(planned: Planned) -> tuple[tuple[str, str, int], ...]:
+    shorts = short_outputs(planned.outputs)
+    return tuple((output, shorts[output], i % 6) for i, output in enumerate(planned.outputs))
+

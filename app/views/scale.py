@@ -1,0 +1,83 @@
+"""Time as the page draws it: minutes from the day's opening, which the style sheet turns into lengths."""
+
+from dataclasses import dataclass
+
+from solver.clock import Interval, clock
+from solver.problem import Day
+
+ZOOMS = (0, 480, 240, 120, 60, 30)
+"""Minutes that fill the width of the timeline; 0: the whole day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of the axis: ``at`` minutes after opening, ``minutes`` long. ``text``: its clock times."""
+
+    at: int
+    minutes: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A mark of the axis, ``at`` minutes after opening; ``label`` is empty at the half hours."""
+
+    at: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """The axis of a day from ``open`` to ``close``, both minutes from midnight."""
+
+    open: int
+    close: int
+
+    @classmethod
+    def of(cls, day: Day) -> "Scale":
+        return cls(day.open, day.close)
+
+    @property
+    def minutes(self) -> int:
+        return self.close - self.open
+
+    def at(self, minute: int) -> int:
+        """Minutes after opening, held within the axis."""
+        return min(max(minute, self.open), self.close) - self.open
+
+    def span(self, interval: Interval) -> Span:
+        """The part of the interval that the axis shows; its text keeps the whole of it."""
+        at = self.at(interval.start)
+        return Span(at, self.at(interval.end) - at, str(interval))
+
+    def ticks(self) -> tuple[Tick, ...]:
+        """Half hours within the day; full hours carry their clock time."""
+        first = -(-self.open // 30) * 30
+        return tuple(
+            Tick(minute - self.open, clock(minute) if minute % 60 == 0 else "")
+            for minute in range(first, self.close + 1, 30)
+        )
+
+
+def outside(day: Day, hours: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    """The stretches from open to close that none of the intervals covers."""
+    gaps, reached = [], day.open
+    for hour in sorted(hours):
+        if hour.start > reached:
+            gaps.append(Interval(reached, min(hour.start, day.close)))
+        reached = max(reached, hour.end)
+    if reached < day.close:
+        gaps.append(Interval(reached, day.close))
+    return tuple(gap for gap in gaps if gap.end > gap.start)
+
+
+def runs(flags: list[bool], start: int) -> tuple[Interval, ...]:
+    """The longest stretches of true flags; flag i is the minute ``start + i``."""
+    found, begun = [], None
+    for i, flag in enumerate([*flags, False]):
+        if flag and begun is None:
+            begun = start + i
+        elif not flag and begun is not None:
+            found.append(Interval(begun, start + i))
+            begun = None
+    return tuple(found)

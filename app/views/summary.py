@@ -1,0 +1,89 @@
+"""How good the plan is, in words, and how a running search stands."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.views.words import AIM_HELP, AIM_WORDS
+from solver.names import AimName
+from solver.problem import Day
+from solver.schedule import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class AimLine:
+    """One aim: ``verdict`` says what is proved about the score. ``help``: what the score counts."""
+
+    name: str
+    words: str
+    score: int
+    verdict: str
+    help: str
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """``trouble`` is empty, or says why there is no plan to draw."""
+
+    version: int
+    placed: int
+    left_out: int
+    status: str
+    aims: tuple[AimLine, ...]
+    trouble: str
+    conflict: tuple[str, ...]
+
+
+def aim_lines(
+    aims: tuple[AimName, ...], scores: Mapping[AimName, int], bounds: Mapping[AimName, int]
+) -> tuple[AimLine, ...]:
+    """The aims in the day's order, as far as there are scores for them."""
+    return tuple(
+        AimLine(aim, AIM_WORDS[aim], scores[aim], verdict(scores[aim], bounds.get(aim, 0)), AIM_HELP[aim])
+        for aim in aims
+        if aim in scores
+    )
+
+
+def verdict(score: int, bound: int) -> str:
+    if score == bound:
+        return "proved least"
+    return f"at least {bound} whatever one does" if bound else "no bound proved yet"
+
+
+def summary(day: Day, plan: Plan, version: int) -> Summary:
+    infeasible = plan.status == "infeasible"
+    words = {
+        "optimal": "every aim is proved as small as can be, each without cost to the one before it",
+        "feasible": "every rule holds; a better plan may exist where a bound is below its score",
+        "infeasible": "the fixed visits and the breaks cannot all stand",
+    }
+    return Summary(
+        version=version,
+        placed=len(plan.visits),
+        left_out=len(plan.left_out),
+        status=words[plan.status],
+        aims=aim_lines(day.aims, plan.scores, plan.bounds),
+        trouble="The fixed visits and the breaks cannot all stand; these cannot hold together:" if infeasible else "",
+        conflict=tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in plan.conflict),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ProgressView:
+    """A search as the page shows it. ``percent`` of the seconds given are over. ``running`` False: ``message`` says how
+    it ended and ``lines`` what went wrong, if anything did."""
+
+    running: bool
+    cancelling: bool
+    percent: int
+    seconds: int
+    limit: int
+    aiming: str
+    aims: tuple[AimLine, ...]
+    message: str
+    lines: tuple[str, ...]
+
+
+def aiming_words(aim: AimName | None) -> str:
+    return "building a first plan" if aim is None else f"now making small: {AIM_WORDS[aim]}"
+

@@ -1,0 +1,8 @@
+// The Day page's behaviour. Everything on the page also works without it, by links and forms.
+import { startKeys } from "./keys.js";
+import { startPanel } from "./panel.js";
+import { startZoom } from "./zoom.js";
+
+startPanel();
+startKeys();
+startZoom();

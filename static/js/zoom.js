@@ -1,0 +1,61 @@
+// Keeps the same minute in the middle, and the same part in focus, when the timeline is swapped for another zoom or a
+// new plan. The keys + and − press the neighbouring zoom.
+
+let kept = null;
+
+const scroller = () => document.querySelector("#timeline .scroller");
+const labelWidth = () => document.querySelector("#timeline .label")?.offsetWidth ?? 0;
+
+function remember() {
+  const box = scroller();
+  if (!box) return;
+  const timeline = document.querySelector("#timeline");
+  const label = labelWidth();
+  const track = box.scrollWidth - label;
+  const focused = document.activeElement?.closest?.("#timeline [data-stop]");
+  const wide = box.clientWidth - label;
+  const all = box.scrollWidth <= box.clientWidth + 1;
+  const focusAt = focused ? Number(focused.style.getPropertyValue("--at")) : null;
+  const now = document.querySelector("#timeline .now")?.dataset.now;
+  const span = Number(timeline.dataset.minutes);
+  const middle = all ? (focusAt ?? (now ? Number(now) : null)) : ((box.scrollLeft + wide / 2) / track) * span;
+  kept = { middle: focusAt ?? middle, key: focused?.dataset.detail, link: document.activeElement?.dataset?.zoom };
+}
+
+function restore() {
+  const box = scroller();
+  if (!box) return;
+  if (kept?.middle != null) {
+    const label = labelWidth();
+    const span = Number(document.querySelector("#timeline").dataset.minutes);
+    box.scrollLeft = (kept.middle / span) * (box.scrollWidth - label) - (box.clientWidth - label) / 2;
+  }
+  const again =
+    (kept?.key && document.querySelector(`#timeline [data-stop][data-detail="${CSS.escape(kept.key)}"]`)) ||
+    (kept?.link && document.querySelector(`.zoom [data-zoom="${CSS.escape(kept.link)}"]`));
+  again?.focus({ preventScroll: true });
+  kept = null;
+}
+
+function showNow() {
+  const box = scroller();
+  const now = document.querySelector("#timeline .now");
+  if (box && now) box.scrollLeft = now.offsetLeft - box.clientWidth / 2;
+}
+
+export function startZoom() {
+  showNow();
+  document.addEventListener("htmx:before:swap", remember);
+  document.addEventListener("htmx:after:swap", restore);
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest?.("input, select, textarea")) return;
+    const step = { "+": 1, "=": 1, "-": -1, "−": -1 }[event.key];
+    if (!step) return;
+    const links = [...document.querySelectorAll(".zoom [data-zoom]")];
+    const current = links.findIndex((link) => link.hasAttribute("aria-current"));
+    const link = links[current + step];
+    if (!link) return;
+    event.preventDefault();
+    link.click();
+  });
+}
