@@ -2,6 +2,8 @@
 
 import json
 import os
+import re
+import signal
 import subprocess
 import sys
 import sysconfig
@@ -9,6 +11,8 @@ import tomllib
 import venv
 from collections.abc import Mapping
 from pathlib import Path
+from urllib.parse import urljoin
+from urllib.request import urlopen
 from zipfile import ZipFile
 
 import pytest
@@ -65,7 +69,7 @@ def test_all_that_runs_lies_inside(wheel: Path) -> None:
 
 @pytest.mark.slow
 def test_it_says_its_version(installed: Path, tmp_path: Path) -> None:
-    said = _run(installed, "--version", folder=tmp_path).stdout
+    said = _run(installed, "--version", folder=tmp_path)
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     assert said == f"channelday {project['project']['version']}\n"
 
@@ -81,10 +85,49 @@ def test_it_solves_verifies_and_reports_the_demo_day_from_any_folder(installed: 
     assert report["clinic"]["visits_placed"] + report["clinic"]["visits_left_out"] == 42
 
 
-def _run(program: Path, *arguments: str, folder: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [program, *arguments], cwd=folder, env=_clean_environment(), check=True, capture_output=True, text=True
+@pytest.mark.slow
+@pytest.mark.timeout(120)
+def test_the_demo_serves_its_page_and_its_files_from_any_folder(installed: Path, tmp_path: Path) -> None:
+    with subprocess.Popen(
+        [installed, "demo", "--port", "8531", "--seconds", "2"],
+        cwd=tmp_path,
+        env=_clean_environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    ) as demo:
+        try:
+            page, address = _first_page(demo)
+            assert "Ada K." in page
+            linked = set(re.findall(r'(?:href|src)="(/static/[^"]+)"', page))
+            assert linked
+            for path in linked:
+                assert urlopen(urljoin(address, path), timeout=10).status == 200
+        finally:
+            demo.send_signal(signal.SIGINT)
+        assert demo.wait(timeout=20) == 0
+    assert list(tmp_path.iterdir()) == []
+
+
+def _first_page(demo: "subprocess.Popen[str]") -> tuple[str, str]:
+    """The page that the demo says it serves, and its address."""
+    assert demo.stdout is not None
+    said = []
+    for line in demo.stdout:
+        said.append(line)
+        if found := re.search(r"http://127\.0\.0\.1:\d+/", line):
+            with urlopen(found[0], timeout=20) as answer:
+                return answer.read().decode("utf-8"), found[0]
+    pytest.fail(f"the demo ended without serving a page:\n{''.join(said)}")
+
+
+def _run(program: Path, *arguments: str, folder: Path) -> str:
+    """What the program says. Fails with what it complains of where its exit code is not 0."""
+    ran = subprocess.run(
+        [program, *arguments], cwd=folder, env=_clean_environment(), check=False, capture_output=True, text=True
     )
+    assert ran.returncode == 0, ran.stderr
+    return ran.stdout
 
 
 def _clean_environment() -> Mapping[str, str]:
