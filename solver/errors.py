@@ -4,7 +4,8 @@ Exception
 └── ChanneldayError
     ├── InputError          a file or a value from outside is wrong; carries every fault found
     │   └── UnreadableError a file cannot be read as JSON at all
-    └── PlanRefusedError    the verifier found a broken rule in a plan that was about to be written
+    ├── PlanRefusedError    the verifier found a broken rule in a plan that was about to be written
+    └── NoPlanInTimeError   time was up before there was a plan, or a proof that there is none
 """
 
 from collections.abc import Iterable, Sequence
@@ -57,6 +58,13 @@ class PlanRefusedError(ChanneldayError):
     def __init__(self, lines: Iterable[str]) -> None:
         self.lines: Sequence[str] = tuple(lines)
         super().__init__("\n".join(self.lines))
+
+
+class NoPlanInTimeError(ChanneldayError):
+    """Whether the fixed visits and the breaks can stand was still open when time was up."""
+
+    def __init__(self, seconds: float) -> None:
+        super().__init__(f"no plan was found within {seconds:g} seconds, nor a proof that there is none; give more")
 
 
 def refuse_if(faults: Sequence[Fault]) -> None:

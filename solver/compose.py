@@ -1,0 +1,58 @@
+"""From what a search has found to a whole plan: scores, bounds, status, and reasons for what is left out."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from solver.errors import PlanRefusedError
+from solver.masks.ledger import Ledger
+from solver.names import AimName, PlanStatus
+from solver.problem import Day
+from solver.reasons import left_out
+from solver.schedule import LeftOut, PlacedBreak, PlacedVisit, Plan, Reason
+from solver.verify import verify
+from solver.verify.scores import scores_of
+
+_NOT_ASKED = (Reason(rule="grid", text="not asked yet"),)
+
+
+def plan_of(day: Day, visits: Mapping[str, PlacedVisit], breaks: Mapping[tuple[str, int], PlacedBreak]) -> Plan:
+    """A plan without bounds, its left-out visits still without their true reasons: cheap, for the search's own use."""
+    absent = tuple(LeftOut(id=visit.id, reasons=_NOT_ASKED) for visit in day.visits if visit.id not in visits)
+    plan = Plan(
+        date=day.date,
+        status="feasible",
+        visits=tuple(visits[visit.id] for visit in day.visits if visit.id in visits),
+        left_out=absent,
+        breaks=tuple(taken for _, taken in sorted(breaks.items())),
+        bounds=dict.fromkeys(day.aims, 0),
+    )
+    return replace(plan, scores=scores_of(day, plan))
+
+
+def ledger_of(day: Day, plan: Plan) -> Ledger:
+    """A ledger that holds the plan."""
+    ledger = Ledger(day)
+    for placed in plan.visits:
+        ledger.add(placed)
+    numbers: dict[str, int] = {}
+    for taken in plan.breaks:
+        numbers[taken.staff] = numbers.get(taken.staff, -1) + 1
+        ledger.add_break(numbers[taken.staff], taken)
+    return ledger
+
+
+def finished(day: Day, plan: Plan, bounds: Mapping[AimName, int]) -> Plan:
+    """The plan with true reasons, its bounds and its status, verified.
+
+    Raises PlanRefusedError where the verifier finds a broken rule: then the search has a fault, and no plan leaves it.
+    """
+    status: PlanStatus = "optimal" if all(bounds[aim] == plan.scores[aim] for aim in day.aims) else "feasible"
+    whole = replace(plan, bounds={aim: bounds[aim] for aim in day.aims}, status=status)
+    if plan.left_out:
+        ledger = ledger_of(day, plan)
+        reasons = tuple(left_out(ledger, plan, day.visit_by_id[left.id]) for left in plan.left_out)
+        whole = replace(whole, left_out=reasons)
+    breaches = verify(day, whole)
+    if breaches:
+        raise PlanRefusedError(str(breach) for breach in breaches)
+    return whole

@@ -1,0 +1,112 @@
+"""One call of CP-SAT: with its limits, its news on the way, and a way to stop it."""
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import ceil
+
+from ortools.sat.python import cp_model
+
+from solver.exact.model import DayModel, Expression
+from solver.progress import StopRequest
+
+POLL_SECONDS = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """How long and with what a call may search. ``work``: deterministic time, None for no limit."""
+
+    seconds: float
+    workers: int
+    seed: int
+    work: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a call found: ``proved`` where the search came to its end; ``bound`` None where there was no objective."""
+
+    feasible: bool
+    proved: bool
+    bound: int | None
+    work: float
+
+
+class _News(cp_model.CpSolverSolutionCallback):
+    def __init__(self, on_solution: Callable[["_News"], None]) -> None:
+        super().__init__()
+        self._on_solution = on_solution
+        self.fault: BaseException | None = None
+
+    def on_solution_callback(self) -> None:
+        try:
+            self._on_solution(self)
+        except BaseException as fault:  # an exception must not cross the solver's C++ frames
+            self.fault = fault
+            self.stop_search()
+
+
+def run(
+    model: DayModel,
+    limits: Limits,
+    *,
+    on_solution: Callable[[Callable[[Expression], int]], None],
+    on_bound: Callable[[int], bool] = lambda bound: False,
+    should_stop: StopRequest = lambda: False,
+) -> Answer:
+    """Search the model. Each solution's values go to ``on_solution``; ``on_bound`` returns True to stop."""
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = max(limits.seconds, 0.01)
+    solver.parameters.random_seed = limits.seed
+    solver.parameters.num_workers = limits.workers
+    if limits.workers == 1:
+        solver.parameters.linearization_level = 2
+    if limits.work is not None:
+        solver.parameters.max_deterministic_time = limits.work
+
+    def on_new_bound(bound: float) -> None:
+        if on_bound(_whole(bound)):
+            solver.stop_search()
+
+    if model.cp.has_objective():
+        solver.best_bound_callback = on_new_bound
+    news = _News(lambda callback: on_solution(callback.value))
+    with _stopping(solver, should_stop):
+        status = solver.solve(model.cp, news)
+    if news.fault is not None:
+        raise news.fault
+    if status == cp_model.MODEL_INVALID:
+        raise RuntimeError(f"the exact model is invalid: {model.cp.validate()}")
+    feasible = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return Answer(
+        feasible=feasible,
+        proved=status in (cp_model.OPTIMAL, cp_model.INFEASIBLE),
+        bound=_whole(solver.best_objective_bound) if feasible and model.cp.has_objective() else None,
+        work=solver.response_proto.deterministic_time,
+    )
+
+
+def _whole(bound: float) -> int:
+    """The least whole score that a bound allows, given that bounds are floating point numbers."""
+    return ceil(bound - 1e-6)
+
+
+@contextmanager
+def _stopping(solver: cp_model.CpSolver, should_stop: StopRequest) -> Iterator[None]:
+    """Asks now and then whether to stop, in a thread of its own, while the solver runs."""
+    done = threading.Event()
+
+    def watch() -> None:
+        while not done.wait(POLL_SECONDS):
+            if should_stop():
+                solver.stop_search()
+
+    thread = threading.Thread(target=watch, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()

@@ -1,0 +1,83 @@
+"""When a resource is free: either it is held by somebody, or so many of it are left."""
+
+from collections.abc import Hashable
+
+from solver.masks.bits import ALL, runs, union
+
+
+class Occupancy:
+    """A resource that one holder has at a time. Holders can be added and taken off; runs of free minutes are cached."""
+
+    __slots__ = ("_base", "_free", "_held", "_runs")
+
+    def __init__(self, base: int = ALL) -> None:
+        """``base``: the minutes at which the resource exists at all."""
+        self._base = base
+        self._held: dict[Hashable, int] = {}
+        self._free = base
+        self._runs: dict[int, int] = {}
+
+    @property
+    def free(self) -> int:
+        return self._free
+
+    def add(self, holder: Hashable, mask: int) -> None:
+        self._held[holder] = self._held.get(holder, 0) | mask
+        self._free &= ~mask
+        self._runs.clear()
+
+    def remove(self, holder: Hashable) -> None:
+        if self._held.pop(holder, 0):
+            self._free = self._base & ~union(self._held.values())
+            self._runs.clear()
+
+    def runs(self, minutes: int) -> int:
+        """The minutes from which the resource is free for so long."""
+        found = self._runs.get(minutes)
+        if found is None:
+            found = self._runs[minutes] = runs(self._free, minutes)
+        return found
+
+
+class Headroom:
+    """How many of a resource are left at each minute, from 0 up to ``most``."""
+
+    __slots__ = ("_at_least", "_runs")
+
+    def __init__(self, most: int) -> None:
+        # _at_least[k]: the minutes with at least k left.
+        self._at_least = [ALL] * (most + 1)
+        self._runs: dict[tuple[int, int], int] = {}
+
+    def take(self, mask: int, n: int = 1) -> None:
+        """Take ``n`` at the minutes of the mask; a minute with fewer left goes to 0."""
+        if n <= 0 or not mask:
+            return
+        levels = self._at_least
+        for k in range(1, len(levels)):
+            above = levels[k + n] if k + n < len(levels) else 0
+            levels[k] = (levels[k] & ~mask) | (above & mask)
+        self._runs.clear()
+
+    def give(self, mask: int, n: int = 1) -> None:
+        """Give ``n`` back that were taken at the minutes of the mask."""
+        if n <= 0 or not mask:
+            return
+        levels = self._at_least
+        for k in range(len(levels) - 1, 0, -1):
+            below = levels[k - n] if k > n else ALL
+            levels[k] = (levels[k] & ~mask) | (below & mask)
+        self._runs.clear()
+
+    def at_least(self, n: int) -> int:
+        """The minutes at which at least ``n`` are left."""
+        if n <= 0:
+            return ALL
+        return self._at_least[n] if n < len(self._at_least) else 0
+
+    def runs(self, n: int, minutes: int) -> int:
+        """The minutes from which at least ``n`` are left for so long."""
+        found = self._runs.get((n, minutes))
+        if found is None:
+            found = self._runs[n, minutes] = runs(self.at_least(n), minutes)
+        return found

@@ -1,0 +1,24 @@
+"""The rule ``place``: a unit is at one place at a time, and takes time to move."""
+
+from itertools import combinations
+
+from solver.exact.model import DayModel
+from solver.names import RuleName
+
+
+class PlaceRule:
+    name: RuleName = "place"
+
+    def constrain(self, model: DayModel) -> None:
+        for unit in model.day.units:
+            stays = [stay for stay in model.all_stays() if unit.id in stay.on_unit]
+            for one, other in combinations(stays, 2):
+                for (u, place), literal in one.at.items():
+                    for (v, elsewhere), other_literal in other.at.items():
+                        if u == v == unit.id and place != elsewhere:
+                            model.cp.add_no_overlap(
+                                [
+                                    model.stay_interval(one, literal, model.day.move_min),
+                                    model.stay_interval(other, other_literal, model.day.move_min),
+                                ]
+                            )

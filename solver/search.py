@@ -1,0 +1,211 @@
+"""Solve a day: a first plan at once, better ones by ruin and recreate, proofs and the rest by exact search.
+
+Every plan that leaves here, on the way or at the end, has passed the verifier.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from solver.compose import finished, ledger_of, plan_of
+from solver.construct import construct, fill
+from solver.errors import NoPlanInTimeError
+from solver.improve import Improver
+from solver.masks.ledger import Ledger
+from solver.names import AimName
+from solver.problem import Day
+from solver.progress import Progress, ProgressCallback, StopRequest
+from solver.schedule import Plan
+
+if TYPE_CHECKING:
+    from solver.exact.solving import Limits
+
+IMPROVING_SHARE = 0.4
+"""Part of the time that ruin and recreate may use before the exact search."""
+PATIENCE = 12
+"""Steps without a better plan, for each visit of the day and the square root of it, before improving stops."""
+NEWS_SECONDS = 0.2
+"""Least time between two reports of progress that bring no better plan."""
+STEPS_PER_SECOND = 150
+WORK_PER_SECOND = 0.4
+"""With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
+
+
+def solve(
+    day: Day,
+    *,
+    seconds: float = 20.0,
+    seed: int = 0,
+    workers: int = 2,
+    on_progress: ProgressCallback | None = None,
+    should_stop: StopRequest | None = None,
+) -> Plan:
+    """The best plan of the day found in time, ``optimal`` where every aim is proved, ``infeasible`` with a conflict.
+
+    ``workers``: threads of the exact search; with 1 the same seed gives the same plan, unless the machine is so slow
+    that ``seconds`` run out first. ``should_stop`` is asked often; once it says True the best plan so far is returned.
+    Raises NoPlanInTimeError where there is no plan yet when time is up and nothing proves that there is none.
+    """
+    return _Search(day, seconds, seed, workers, on_progress, should_stop or (lambda: False)).run()
+
+
+class _Search:
+    def __init__(
+        self,
+        day: Day,
+        seconds: float,
+        seed: int,
+        workers: int,
+        on_progress: ProgressCallback | None,
+        should_stop: StopRequest,
+    ) -> None:
+        self.day = day
+        self.seconds = seconds
+        self.seed = seed
+        self.workers = workers
+        self.should_stop = should_stop
+        self.bounds: dict[AimName, int] = dict.fromkeys(day.aims, 0)
+        self.best: Plan | None = None
+        self.aim: AimName | None = None
+        self._on_progress = on_progress
+        self._began = time.monotonic()
+        self._reported = 0.0
+        self._work = 0.0
+
+    def run(self) -> Plan:
+        ledger = construct(self.day)
+        if ledger is None:
+            ledger = self._stand()
+            if ledger is None:
+                return self._infeasible()
+        self._take(plan_of(self.day, ledger.visits, ledger.breaks))
+        self._improve(ledger)
+        if not self._proved():
+            self._search_exactly()
+        assert self.best is not None
+        return finished(self.day, self.best, self.bounds)
+
+    @property
+    def elapsed(self) -> float:
+        return time.monotonic() - self._began
+
+    def _out_of_time(self) -> bool:
+        return self.elapsed >= self.seconds or self.should_stop()
+
+    def _proved(self) -> bool:
+        return self.best is not None and all(self.bounds[aim] == self.best.scores[aim] for aim in self.day.aims)
+
+    def _take(self, plan: Plan) -> Plan:
+        """Keep the plan where it is better than the best so far; the best of both."""
+        if self.best is None or self._vector(plan) < self._vector(self.best):
+            self.best = plan
+            self._report(better=True)
+        return self.best
+
+    def _vector(self, plan: Plan) -> tuple[int, ...]:
+        return tuple(plan.scores[aim] for aim in self.day.aims)
+
+    def _raise_bound(self, aim: AimName, bound: int) -> None:
+        if bound > self.bounds[aim]:
+            self.bounds[aim] = bound
+            self._report(better=False)
+
+    def _report(self, *, better: bool) -> None:
+        now = self.elapsed
+        if self._on_progress is None or (not better and now - self._reported < NEWS_SECONDS):
+            return
+        self._reported = now
+        best = self.best
+        plan = None if best is None else finished(self.day, best, self._bounds_of(best))
+        scores = {} if plan is None else plan.scores
+        self._on_progress(Progress(seconds=now, plan=plan, aim=self.aim, scores=scores, bounds=dict(self.bounds)))
+
+    def _bounds_of(self, plan: Plan) -> dict[AimName, int]:
+        """Bounds as they hold for the plan: none is above its score."""
+        return {aim: min(bound, plan.scores[aim]) for aim, bound in self.bounds.items()}
+
+    def _stand(self) -> Ledger | None:
+        """A ledger with the fixed visits and the breaks placed by the exact model; None where they cannot stand.
+
+        Raises NoPlanInTimeError where that stays open.
+        """
+        from solver.exact.conflict import must_stand, only
+        from solver.exact.standing import Standing
+
+        standing = Standing(only(self.day, *must_stand(self.day)))
+        answer = standing.ask(self._limits(1.0), self.should_stop)
+        if answer is None:
+            raise NoPlanInTimeError(self.seconds)
+        if standing.plan is None:
+            return None
+        ledger = ledger_of(self.day, standing.plan)
+        fill(ledger)
+        return ledger
+
+    def _infeasible(self) -> Plan:
+        from solver.exact.conflict import minimal_conflict
+        from solver.exact.solving import Limits
+
+        each = Limits(seconds=max(1.0, self.seconds), workers=self.workers, seed=self.seed)
+        conflict = minimal_conflict(self.day, lambda: each)
+        return Plan(date=self.day.date, status="infeasible", conflict=conflict)
+
+    def _improve(self, ledger: Ledger) -> None:
+        improver = Improver(ledger, self.seed)
+        most = int(self.seconds * IMPROVING_SHARE * STEPS_PER_SECOND)
+        visits = len(self.day.visits)
+        patience = int(PATIENCE * (visits + visits**0.5))
+        since = 0
+
+        def keep_going(steps: int) -> bool:
+            if self.workers == 1 and steps >= most:
+                return False
+            if self.elapsed >= self.seconds * IMPROVING_SHARE or self.should_stop():
+                return False
+            return steps - since < patience
+
+        def note(steps: int) -> None:
+            nonlocal since
+            since = steps
+            self._take(plan_of(self.day, *improver.best))
+
+        improver.run(keep_going, note)
+
+    def _search_exactly(self) -> None:
+        from solver.exact.stages import Stages
+
+        assert self.best is not None
+        if self._out_of_time():
+            return
+        stages = Stages(self.day)
+        for number, aim in enumerate(self.day.aims):
+            if self._out_of_time():
+                return
+            self.aim = aim
+            if self.bounds[aim] < self.best.scores[aim]:
+                share = 0.6 if number < len(self.day.aims) - 1 else 1.0
+                self._work = stages.work
+                stages.minimise(
+                    aim,
+                    self.best,
+                    self._limits(share, lambda: stages.work),
+                    on_plan=self._take,
+                    on_bound=lambda bound, aim=aim: self._raise_bound(aim, bound),  # type: ignore[misc]
+                    should_stop=self._out_of_time,
+                )
+            stages.hold(aim, self.best.scores[aim])
+
+    def _limits(self, share: float, work: Callable[[], float] = lambda: 0.0) -> Callable[[], Limits]:
+        """Limits for a call made now, within ``share`` of what is left when this is asked."""
+        from solver.exact.solving import Limits
+
+        until = self.elapsed + share * (self.seconds - self.elapsed)
+        work_until = work() + share * (self.seconds * WORK_PER_SECOND - work())
+
+        def limits() -> Limits:
+            left = (work_until - work()) if self.workers == 1 else None
+            return Limits(seconds=until - self.elapsed, workers=self.workers, seed=self.seed, work=left)
+
+        return limits
