@@ -8,11 +8,12 @@ from typing import Annotated
 
 import typer
 
-from app.commands.lines import warn, warn_of
+from app.commands.lines import say, warn, warn_of
 from app.commands.report import report
 from app.commands.solve import solve
 from app.commands.verify import verify
-from solver.errors import InputError, PlanRefusedError
+from app.demo import demo
+from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
 
 EXIT_REFUSED = 1
 EXIT_BAD_INPUT = 2
@@ -29,7 +30,7 @@ app = typer.Typer(
 
 def _say_version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"channelday {_version()}")
+        say(f"channelday {_version()}")
         raise typer.Exit
 
 
@@ -62,6 +63,7 @@ def channelday(
 app.command()(solve)
 app.command()(verify)
 app.command()(report)
+app.command()(demo)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -77,6 +79,9 @@ def run(arguments: Sequence[str]) -> int:
     except PlanRefusedError as error:
         warn("The plan is not written: it broke a rule when it was checked. This is a fault in Channelday.")
         warn_of(error.lines, "broken rules")
+        return EXIT_REFUSED
+    except NoPlanInTimeError as error:
+        warn(f"No plan is written: {error}")
         return EXIT_REFUSED
     return code if isinstance(code, int) else 0
 

@@ -1,22 +1,21 @@
 """What the commands say, one line for each thing."""
 
+import sys
 from collections.abc import Sequence
-
-import typer
 
 from solver.one_line import one_line
 
 MOST_LINES = 50
 
 
-def say(line: str = "") -> None:
+def say(line: str) -> None:
     """One line on standard output."""
-    typer.echo(one_line(line, most=1_000))
+    sys.stdout.write(f"{one_line(line, most=1_000)}\n")
 
 
 def warn(line: str) -> None:
     """One line on standard error."""
-    typer.echo(one_line(line, most=1_000), err=True)
+    sys.stderr.write(f"{one_line(line, most=1_000)}\n")
 
 
 def warn_of(lines: Sequence[str], what: str) -> None:

@@ -4,7 +4,6 @@ import errno
 import json
 import os
 from pathlib import Path
-from time import perf_counter
 
 import pytest
 
@@ -36,10 +35,8 @@ def test_what_is_no_readable_file_is_refused_by_its_path(tmp_path: Path, kind: s
         path = tmp_path / ("x" * 5_000)
     elif kind == "NUL":
         path = tmp_path / "a\0b"
-    begun = perf_counter()
     with pytest.raises(UnreadableError) as refusal:
         read_day(path)
-    assert perf_counter() - begun < 2
     assert [fault.where for fault in refusal.value.faults] == [str(path)]
 
 

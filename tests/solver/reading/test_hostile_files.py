@@ -1,7 +1,7 @@
 """Files that mean harm or are badly broken: each is refused at its exact place, in one printable line, and soon."""
 
 from collections.abc import Callable
-from time import perf_counter
+from time import process_time
 
 import pytest
 
@@ -12,6 +12,7 @@ from solver.reading.json_text import LARGEST_FILE
 from tests.solver.reading.full_files import content, full_day
 
 LONGEST_S = 2.0
+"""Seconds of this process's own work, so that a busy machine does not fail the test."""
 
 NOT_JSON = {
     "nothing": (b"", ""),
@@ -40,10 +41,10 @@ NOT_JSON = {
 @pytest.mark.parametrize("parse", [parse_day, parse_plan])
 def test_what_is_no_json_is_refused_at_its_place(name: str, parse: Callable[[bytes], object]) -> None:
     data, where = NOT_JSON[name]
-    begun = perf_counter()
+    begun = process_time()
     with pytest.raises(UnreadableError) as refusal:
         parse(data)
-    assert perf_counter() - begun < LONGEST_S
+    assert process_time() - begun < LONGEST_S
     assert [fault.where for fault in refusal.value.faults] == [where]
 
 
@@ -142,10 +143,10 @@ ONE_VALUE = {
 @pytest.mark.parametrize("name", ONE_VALUE)
 def test_one_wrong_value_is_one_fault_at_its_place(name: str) -> None:
     old, new, where = ONE_VALUE[name]
-    begun = perf_counter()
+    begun = process_time()
     with pytest.raises(InputError) as refusal:
         parse_day(_day_with(old, new))
-    assert perf_counter() - begun < LONGEST_S
+    assert process_time() - begun < LONGEST_S
     assert [fault.where for fault in refusal.value.faults] == [where]
     (line,) = str(refusal.value).splitlines()
     assert line.isprintable()
@@ -188,8 +189,8 @@ def test_a_flood_of_faults_ends_soon(name: str) -> None:
         phase = '{"min": 5, "hands": "anyone", "running": false}'
         data = _day_with(FLOODS[name], f'"nophases": [], "phases": [{",".join([phase] * 39_000)}]')
     assert len(data) <= LARGEST_FILE
-    begun = perf_counter()
+    begun = process_time()
     with pytest.raises(InputError) as refusal:
         parse_day(data)
-    assert perf_counter() - begun < LONGEST_S
+    assert process_time() - begun < LONGEST_S
     assert len(refusal.value.faults) <= MOST_FAULTS + 1
