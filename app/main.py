@@ -2,33 +2,21 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from dataclasses import dataclass
 
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse
 from fastapi.staticfiles import StaticFiles
-from jinja2 import Environment
 from starlette.requests import Request
 from starlette.responses import Response
 
 from app.clock import Clock, wall_clock
 from app.guards import Guards
 from app.routes import day, planning
+from app.routes.asked import Parts
 from app.services.day_files import DayFiles
 from app.services.planning import Planning
 from app.settings import Settings
 from app.templating import environment
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parts:
-    """What the routes reach through ``request.app.state.parts``."""
-
-    settings: Settings
-    files: DayFiles
-    planning: Planning
-    templates: Environment
-    clock: Clock
 
 
 def create_app(

@@ -36,9 +36,7 @@ class Solve(Protocol):
     ) -> Plan: ...
 
 
-def search(
-    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
-) -> Plan:
+def search(day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None) -> Plan:
     """The product's own solver, imported where it runs: the web process never loads it."""
     from solver.search import solve
 
@@ -66,9 +64,7 @@ class Worker:
         context = multiprocessing.get_context("spawn")
         self._stop = context.Event()
         self._ours, theirs = context.Pipe(duplex=False)
-        self._process = context.Process(
-            target=_work, args=(day, seconds, solve, theirs, self._stop, os.getpid())
-        )
+        self._process = context.Process(target=_work, args=(day, seconds, solve, theirs, self._stop, os.getpid()))
         self._process.start()
         theirs.close()
         self._stopped = False

@@ -2,23 +2,35 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Annotated, cast
+from typing import Annotated, cast
 
 from fastapi import Depends, HTTPException, Request
+from jinja2 import Environment
 
-from app.services.day_files import Shown
+from app.clock import Clock
+from app.services.day_files import DayFiles, Shown
+from app.services.planning import Planning
+from app.settings import Settings
 from app.views.choices import Choices, choices
 from app.views.parts import Planned
 
-if TYPE_CHECKING:
-    from app.main import Parts
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """What the routes reach through ``request.app.state.parts``."""
+
+    settings: Settings
+    files: DayFiles
+    planning: Planning
+    templates: Environment
+    clock: Clock
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A request for a day that there is."""
 
-    parts: "Parts"
+    parts: Parts
     shown: Shown
     choices: Choices
     by_htmx: bool
@@ -28,7 +40,7 @@ class Asked:
         return Planned(self.shown.day, self.shown.plan)
 
 
-def parts_of(request: Request) -> "Parts":
+def parts_of(request: Request) -> Parts:
     return cast("Parts", request.app.state.parts)
 
 

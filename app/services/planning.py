@@ -104,9 +104,7 @@ class Planning:
     def _told(self, progress: Progress) -> None:
         with self._lock:
             if self._search is not None:
-                self._search = replace(
-                    self._search, aim=progress.aim, scores=progress.scores, bounds=progress.bounds
-                )
+                self._search = replace(self._search, aim=progress.aim, scores=progress.scores, bounds=progress.bounds)
 
     def _end(self, message: str, lines: tuple[str, ...] = ()) -> None:
         with self._lock:

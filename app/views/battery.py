@@ -55,7 +55,5 @@ def battery_row(planned: Planned, unit: Unit, now: int | None) -> BatteryRow | N
 def _corners(values: list[float]) -> list[int]:
     """The indices at which the line bends, ends included."""
     last = len(values) - 1
-    bends = [
-        i for i in range(1, last) if abs((values[i] - values[i - 1]) - (values[i + 1] - values[i])) > 1e-9
-    ]
+    bends = [i for i in range(1, last) if abs((values[i] - values[i - 1]) - (values[i + 1] - values[i])) > 1e-9]
     return [0, *bends, last] if last else [0]

@@ -47,7 +47,7 @@ def questions(outputs: tuple[str, ...]) -> tuple[Questions, ...]:
     grouped: dict[tuple[str, ...], list[str]] = {}
     for output in outputs:
         grouped.setdefault(_BY_OUTPUT.get(output, ()), []).append(output)
+    unlisted = ("No list is on file: ask as the clinic’s own rules say.",)
     return tuple(
-        Questions(" and ".join(names), asked or ("No list is on file: ask as the clinic’s own rules say.",), RAND if asked else "")
-        for asked, names in grouped.items()
+        Questions(" and ".join(names), asked or unlisted, RAND if asked else "") for asked, names in grouped.items()
     )

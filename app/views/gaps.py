@@ -1,6 +1,6 @@
 """Free stretches that could still be booked: a channel free, the unit in service with room for a patient, a bay ready.
 
-Staff, items, suction, moves and the battery are not looked at: a gap says what is worth asking for, not what is certain.
+Staff, items, suction, moves and the battery are not looked at: a gap says what is worth asking for, no more.
 """
 
 from collections.abc import Mapping
@@ -88,7 +88,7 @@ class FreeTime:
         return free
 
     def starts(self, kind: Kind, channel: Channel, first: int, last: int) -> list[int]:
-        """Grid starts within ``first … last`` (minutes from midnight) at which the kind fits, ``channel`` among its own."""
+        """Grid starts within ``first … last`` (minutes from midnight) at which the kind fits, ``channel`` in use."""
         day = self.planned.day
         step = day.step_min
         grid = range(-(-first // step) * step, last - kind.minutes + 1, step)
@@ -96,16 +96,10 @@ class FreeTime:
 
     def _fits(self, kind: Kind, channel: Channel, start: int) -> bool:
         offset = start - self.planned.day.open
-        free = [
-            other
-            for other in self.unit.channels
-            if all(self.channels[other.id][offset : offset + kind.minutes])
-        ]
+        free = [other for other in self.unit.channels if all(self.channels[other.id][offset : offset + kind.minutes])]
         if channel not in free:
             return False
-        return any(
-            output in channel.drives and _serves(free, kind.needs, channel, output) for output, _ in kind.needs
-        )
+        return any(output in channel.drives and _serves(free, kind.needs, channel, output) for output, _ in kind.needs)
 
 
 def _serves(free: list[Channel], needs: tuple[tuple[str, int], ...], own: Channel, own_output: str) -> bool:
@@ -130,9 +124,7 @@ def _serves(free: list[Channel], needs: tuple[tuple[str, int], ...], own: Channe
 def kinds(planned: Planned) -> list[Kind]:
     """The different single-part treatments of the day's visits, shortest first."""
     found = {
-        Kind(tuple(sorted(part.channels.items())), part.minutes)
-        for visit in planned.day.visits
-        for part in visit.parts
+        Kind(tuple(sorted(part.channels.items())), part.minutes) for visit in planned.day.visits for part in visit.parts
     }
     return sorted(found, key=lambda kind: (kind.minutes, kind.needs))
 

@@ -1,4 +1,4 @@
-"""What a stay holds besides channels, and for how long after it: items until they are clean, bays until they are ready."""
+"""What a stay holds besides channels, and for how long after it: items until clean, bays until ready; and moves."""
 
 from collections import defaultdict
 from dataclasses import dataclass

@@ -20,7 +20,7 @@ from solver.clock import clock
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """``minutes`` from opening to closing; ``zoom`` fill the width; ``now_at`` after opening, None where now is not shown."""
+    """``minutes`` from opening to closing; ``zoom`` fill the width; ``now_at`` after opening, None: not shown."""
 
     minutes: int
     zoom: int
@@ -47,8 +47,8 @@ class PlanForm:
 
 @dataclass(frozen=True, slots=True)
 class DayPage:
-    """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown``: the part whose details the panel
-    opens with, or None. ``edited``: the day file differs from the one that was planned."""
+    """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown``: the part whose details the
+    panel opens with, or None. ``edited``: the day file differs from the one that was planned."""
 
     date: str
     title: str
@@ -85,9 +85,7 @@ class DayPage:
     form: PlanForm
 
 
-def day_page(
-    planned: Planned, version: int, chosen: Choices, now: int | None, edited: bool, form: PlanForm
-) -> DayPage:
+def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, edited: bool, form: PlanForm) -> DayPage:
     """Build the page. ``now``: the minute of the day it is, None on another date; ``chosen.at`` goes before it."""
     day = planned.day
     moment = chosen.now if chosen.now is not None else now
@@ -196,4 +194,3 @@ def _hidden(chosen: Choices) -> tuple[tuple[str, str], ...]:
 def _outputs(planned: Planned) -> tuple[tuple[str, str, int], ...]:
     shorts = short_outputs(planned.outputs)
     return tuple((output, shorts[output], i % 6) for i, output in enumerate(planned.outputs))
-

@@ -37,9 +37,7 @@ class PlannedPart:
 
     def phases(self) -> Iterator[tuple[Phase, Interval, str | None]]:
         """Each phase with its minutes and whose hands it has."""
-        for (phase, interval), hands in zip(
-            self.part.phases_at(self.placed.start), self.placed.hands, strict=True
-        ):
+        for (phase, interval), hands in zip(self.part.phases_at(self.placed.start), self.placed.hands, strict=True):
             yield phase, interval, hands
 
     @property
@@ -79,6 +77,4 @@ class Planned:
     @cached_property
     def outputs(self) -> list[str]:
         """Every output that a channel of the day drives, in the order the units name them."""
-        return list(
-            dict.fromkeys(output for unit in self.day.units for ch in unit.channels for output in ch.drives)
-        )
+        return list(dict.fromkeys(output for unit in self.day.units for ch in unit.channels for output in ch.drives))

@@ -83,9 +83,7 @@ def _row(planned: Planned, member: StaffMember, quiet: frozenset[str]) -> StaffR
     )
 
 
-def _hand(
-    part: PlannedPart, span: Interval, scale: Scale, quiet: frozenset[str], member: StaffMember
-) -> Hand:
+def _hand(part: PlannedPart, span: Interval, scale: Scale, quiet: frozenset[str], member: StaffMember) -> Hand:
     drawn = scale.span(span)
     return Hand(
         at=drawn.at,
@@ -100,12 +98,7 @@ def _hand(
 
 def _hands_of(planned: Planned, member: StaffMember) -> list[tuple[PlannedPart, Interval]]:
     return sorted(
-        (
-            (part, interval)
-            for part in planned.parts
-            for _, interval, hands in part.phases()
-            if hands == member.id
-        ),
+        ((part, interval) for part in planned.parts for _, interval, hands in part.phases() if hands == member.id),
         key=lambda pair: pair[1],
     )
 

@@ -65,8 +65,7 @@ def _held(planned: Planned, holds: list[Hold], then: str, quiet: frozenset[str])
                 key=keys[0],
                 short=short_name(visit.patient),
                 quiet=all(key in quiet for key in keys),
-                label=f"{hold.id}: {visit.patient} {hold.held}"
-                + (f", {then} {after}" if hold.after.minutes else ""),
+                label=f"{hold.id}: {visit.patient} {hold.held}" + (f", {then} {after}" if hold.after.minutes else ""),
             )
         )
     return tuple(drawn)

@@ -85,5 +85,4 @@ class ProgressView:
 
 
 def aiming_words(aim: AimName | None) -> str:
-    return "building a first plan" if aim is None else f"now making small: {AIM_WORDS[aim]}"
-
+    return "making plans and improving them" if aim is None else f"now making small: {AIM_WORDS[aim]}"

@@ -82,9 +82,7 @@ def gap_table(units: tuple[UnitBand, ...]) -> Table:
 def unit_table(planned: Planned, units: tuple[UnitBand, ...]) -> Table:
     names = planned.day.place_by_id
     wheeled = {
-        unit.id: [
-            f"{move.minutes} to {names[move.to_place].name}" for move in moves(planned) if move.unit == unit.id
-        ]
+        unit.id: [f"{move.minutes} to {names[move.to_place].name}" for move in moves(planned) if move.unit == unit.id]
         for unit in units
     }
     return Table(

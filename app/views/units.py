@@ -36,13 +36,22 @@ class Rail:
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """A line that joins what belongs to one visit: an SVG path in minutes to the right and rails of 100 down.
-    ``kind``: ``tie`` between channels held together, ``wait`` between parts of a visit. ``hue`` as on blocks."""
+    """A frame around the channels that one part holds together: rails ``first`` to ``last``, counted from 0."""
 
-    path: str
-    kind: str
+    at: int
+    minutes: int
+    first: int
+    last: int
     visit: str
     hue: int
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """The wait between two parts of a visit: an SVG path in minutes to the right and rails of 100 down."""
+
+    path: str
+    visit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +74,13 @@ class UnitBand:
     patients_at_once: int
     rails: tuple[Rail, ...]
     ties: tuple[Tie, ...]
+    waits: tuple[Wait, ...]
     standings: tuple[Standing, ...]
     out: tuple[Span, ...]
     battery: BatteryRow | None
 
 
-def unit_band(
-    planned: Planned, unit: Unit, now: int | None, quiet: frozenset[str], with_gaps: bool
-) -> UnitBand:
+def unit_band(planned: Planned, unit: Unit, now: int | None, quiet: frozenset[str], with_gaps: bool) -> UnitBand:
     """The band of a unit at the minute ``now``; parts whose keys are in ``quiet`` are drawn quietly."""
     day, scale = planned.day, Scale.of(planned.day)
     parts = planned.on_unit(unit.id)
@@ -85,7 +93,8 @@ def unit_band(
         visits=counted(len(visits), "visit"),
         patients_at_once=unit.patients_at_once,
         rails=tuple(_rail(planned, channel, parts, now, quiet, free.get(channel.id, ())) for channel in unit.channels),
-        ties=tuple([*_ties(planned, unit, parts), *_waits(planned, unit, parts)]),
+        ties=tuple(_ties(planned, unit, parts)),
+        waits=tuple(_waits(planned, unit, parts)),
         standings=_standings(planned, unit) if len(unit.places) > 1 else (),
         out=tuple(scale.span(span) for span in outside(day, day.unit_hours(unit))),
         battery=battery_row(planned, unit, now),
@@ -111,7 +120,7 @@ def _rail(
 
 
 def _tails(planned: Planned, part: PlannedPart, channel: Channel) -> list[Tail]:
-    """The part's items that are let go at its end, on the first of its channels: items are the part's, not a channel's."""
+    """The items let go at the part's end, drawn on the first of its channels: they are the part's, not a channel's."""
     if channel.id != next(iter(part.outputs_by_channel)):
         return []
     own_items = {item for items in part.placed.items.values() for item in items}
@@ -127,23 +136,27 @@ def _tails(planned: Planned, part: PlannedPart, channel: Channel) -> list[Tail]:
     ]
 
 
+def _number(unit: Unit, channel: str) -> int:
+    return [ch.id for ch in unit.channels].index(channel)
+
+
 def _row(unit: Unit, channel: str) -> int:
     """The middle of a channel's rail, rails being 100 high."""
-    return [ch.id for ch in unit.channels].index(channel) * 100 + 50
+    return _number(unit, channel) * 100 + 50
 
 
 def _ties(planned: Planned, unit: Unit, parts: list[PlannedPart]) -> list[Tie]:
     ties = []
     for part in parts:
-        rows = sorted(_row(unit, channel) for channel in part.outputs_by_channel)
-        if len(rows) > 1:
-            at = Scale.of(planned.day).at(part.interval.start)
+        rails = sorted(_number(unit, channel) for channel in part.outputs_by_channel)
+        if len(rails) > 1:
+            span = Scale.of(planned.day).span(part.interval)
             hue = planned.outputs.index(next(iter(part.placed.channels))) % 6
-            ties.append(Tie(f"M{at} {rows[0]}V{rows[-1]}", "tie", part.visit.id, hue))
+            ties.append(Tie(span.at, span.minutes, rails[0], rails[-1], part.visit.id, hue))
     return ties
 
 
-def _waits(planned: Planned, unit: Unit, parts: list[PlannedPart]) -> list[Tie]:
+def _waits(planned: Planned, unit: Unit, parts: list[PlannedPart]) -> list[Wait]:
     scale = Scale.of(planned.day)
     waits = []
     for part in parts:
@@ -153,7 +166,7 @@ def _waits(planned: Planned, unit: Unit, parts: list[PlannedPart]) -> list[Tie]:
             path = f"M{start} {_row(unit, next(iter(part.outputs_by_channel)))}H{end}"
             if following.placed.unit == unit.id:
                 path += f"V{_row(unit, next(iter(following.outputs_by_channel)))}"
-            waits.append(Tie(path, "wait", part.visit.id, 0))
+            waits.append(Wait(path, part.visit.id))
     return waits
 
 
@@ -164,15 +177,15 @@ def _standings(planned: Planned, unit: Unit) -> tuple[Standing, ...]:
         return ()
     found, since, place = [], day.open, stays[0].place
     for move in on_the_way:
-        found.append(_standing(planned, scale, Interval(since, move.minutes.start), place))
+        found.append(_standing(planned, Interval(since, move.minutes.start), place))
         found.append(Standing(scale.span(move.minutes), _moving(planned, move), True))
         since, place = move.minutes.end, move.to_place
-    found.append(_standing(planned, scale, Interval(since, day.close), place))
+    found.append(_standing(planned, Interval(since, day.close), place))
     return tuple(found)
 
 
-def _standing(planned: Planned, scale: Scale, interval: Interval, place: str) -> Standing:
-    return Standing(scale.span(interval), planned.day.place_by_id[place].name, False)
+def _standing(planned: Planned, interval: Interval, place: str) -> Standing:
+    return Standing(Scale.of(planned.day).span(interval), planned.day.place_by_id[place].name, False)
 
 
 def _moving(planned: Planned, move: Move) -> str:

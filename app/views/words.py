@@ -44,13 +44,11 @@ def listed(words: Iterable[str]) -> str:
 
 def short_name(name: str) -> str:
     """Initials of a name of several words; else the number at its end; else its first two letters."""
-    words = re.findall(r"[^\W\d_]+", name)
     number = re.search(r"\d+$", name)
     if number:
-        return number.group()
-    if len(words) > 1:
-        return (words[0][0] + words[-1][0]).upper()
-    return name[:2]
+        return name[number.start() :]
+    initials = [word[0] for word in name.split() if word[0].isalpha()]
+    return (initials[0] + initials[-1]).upper() if len(initials) > 1 else name[:2]
 
 
 def width_class(name: str) -> str:
