@@ -19,10 +19,14 @@ from solver.schedule import PlacedPart, PlacedVisit
 from solver.visits import Fixed, FixedPart, Part, Phase, Visit
 
 FEATURES = (
-    "aims", "applicators", "battery", "bays", "breaks", "combined", "fixed", "free", "hours", "parts", "places",
-    "priorities", "published", "roaming", "same_patient", "skills", "staff", "suction", "therapist", "units", "watch",
+    "aims", "applicators", "battery", "bays", "breaks", "combined", "fixed", "free", "hours", "parts", "patients",
+    "places", "priorities", "published", "roaming", "same_patient", "skills", "staff", "suction", "therapist", "units",
+    "watch",
 )  # fmt: skip
 """What a small day may have besides its base."""
+
+ROOMY = frozenset({"applicators", "battery", "bays", "combined", "patients", "places", "suction", "units"})
+"""Features that bind between visits that run side by side, so where the therapist is needed for little of them."""
 
 FIXABLE = ("start", "unit", "place", "bay", "channels", "items", "therapist")
 DATE = date(2031, 3, 4)
@@ -60,9 +64,10 @@ class _Frame:
 
 
 @st.composite
-def small_days(draw: st.DrawFn, features: Set[str] | None = None) -> Day:
-    """A tiny day with two to six features drawn from FEATURES, or with exactly the ones given."""
-    has = draw(st.sets(st.sampled_from(FEATURES), min_size=2, max_size=6)) if features is None else features
+def small_days(draw: st.DrawFn, focus: str | None = None) -> Day:
+    """A tiny day with the feature in focus (None: any) and up to three others, all of FEATURES."""
+    first = draw(st.sampled_from(FEATURES)) if focus is None else focus
+    has = {first, *draw(st.lists(st.sampled_from(FEATURES), max_size=3))}
     step = draw(st.sampled_from((5, 10, 15)))
     opens = 540 + draw(st.sampled_from((0, 0, 2)))
     frame = _Frame(has=has, step=step, open=opens, close=540 + STEPS_OF_DAY * step)
@@ -111,7 +116,7 @@ def _units(draw: st.DrawFn, frame: _Frame, places: tuple[Place, ...]) -> tuple[U
         Unit(
             id=f"U{i}",
             channels=tuple(Channel(id=id, drives=drives) for id, drives in layout),
-            patients_at_once=draw(st.sampled_from((1, 2, 2))),
+            patients_at_once=draw(st.integers(1, 2)) if "patients" in frame.has else 3,
             places=tuple(place.id for place in places) if i == 1 else (places[-1].id,),
             hours=frame.intervals(draw) if "hours" in frame.has else None,
             battery=_battery(draw, frame, layout) if "battery" in frame.has else None,
@@ -187,7 +192,7 @@ def _visits(
 ) -> tuple[Visit, ...]:
     members: tuple[str | None, ...] = (None, *(member.id for member in staff))
     visits = []
-    for i in range(1, draw(st.sampled_from((2, 2, 3, 3, 3, 3, 4))) + 1):
+    for i in range(1, draw(st.sampled_from((3, 3, 3, 2, 2, 4))) + 1):
         two_parts = bool(frame.has & {"parts", "roaming"}) and i == 1
         roaming = "roaming" in frame.has and two_parts
         parts = tuple(
@@ -228,7 +233,7 @@ def _part(
         id=id,
         channels=channels,
         applicators={} if pool is None else {pool.id: draw(st.integers(1, len(pool.items)))},
-        suction_kpa=draw(st.sampled_from((20, 20, 30, None))) if "suction" in frame.has else None,
+        suction_kpa=draw(st.sampled_from((20, 30, 20, 30, None))) if "suction" in frame.has else None,
         skill=draw(st.sampled_from((None, "pads", "cups"))) if "skills" in frame.has else None,
         phases=_phases(draw, frame, short),
         units=draw(st.sampled_from((None, None, (units[-1].id,)))) if len(units) > 1 else None,
@@ -247,6 +252,8 @@ def _phases(draw: st.DrawFn, frame: _Frame, short: bool) -> tuple[Phase, ...]:
     take_down = (Phase(minutes=long, hands="nobody", running=True), Phase(minutes=few, hands=helper, running=False))
     helped = (Phase(minutes=few, hands=helper, running=True), Phase(minutes=long, hands="nobody", running=False))
     alone = (Phase(minutes=long + few, hands="nobody", running=True),)
+    if frame.has & ROOMY and draw(st.integers(0, 3)):
+        return draw(st.sampled_from((set_up, alone)))
     return draw(st.sampled_from((attended, set_up, set_up, take_down, helped, alone)))
 
 

@@ -1,31 +1,36 @@
 """The solver against brute force: on every small day it proves exactly the scores that trying everything finds.
 
-`SMALL_DAYS` in the environment sets how many days are tried (default 150): thousands before a release.
+Each feature of the contract is in focus in turn. `SMALL_DAYS` in the environment sets how many days are tried for each
+(default 7, the same ones every time); a number given there draws new days, thousands before a release.
 """
 
 import os
 
+import pytest
 from hypothesis import HealthCheck, event, given, settings
-from solver.search import solve
+from hypothesis import strategies as st
 
 from solver.problem import Day
+from solver.search import solve
 from solver.verify import verify
 from tests.solver.brute_force import best_scores
-from tests.solver.small_days import small_days
+from tests.solver.small_days import FEATURES, small_days
 
-EXAMPLES = int(os.environ.get("SMALL_DAYS", "150"))
+DAYS_EACH = int(os.environ.get("SMALL_DAYS", "7"))
 SECONDS = 30.0
 
 
+@pytest.mark.parametrize("feature", FEATURES)
 @settings(
-    max_examples=EXAMPLES,
+    max_examples=DAYS_EACH,
     deadline=None,
     derandomize="SMALL_DAYS" not in os.environ,
     suppress_health_check=[HealthCheck.too_slow],
     print_blob=True,
 )
-@given(small_days())
-def test_solve_proves_the_scores_that_trying_everything_finds(day: Day) -> None:
+@given(data=st.data())
+def test_solve_proves_the_scores_that_trying_everything_finds(feature: str, data: st.DataObject) -> None:
+    day: Day = data.draw(small_days(feature))
     best = best_scores(day)
     plan = solve(day, seconds=SECONDS, workers=1)
     if best is None:
