@@ -24,7 +24,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     no_args_is_help=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
 )
 
 

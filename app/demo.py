@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-import uvicorn
 
-from app.main import create_app
 from app.services.day_files import DayFiles
 from app.services.planning import Planning
 from app.settings import Settings, bundled
@@ -92,6 +90,11 @@ def _first_plan(planning: Planning, seconds: int) -> None:
 
 
 def _serve(listener: socket.socket, files: DayFiles, planning: Planning) -> None:
+    # Here, because every command loads this file and the others do without a web server.
+    import uvicorn
+
+    from app.main import create_app
+
     app = create_app(Settings.found(), files, planning)
     typer.echo(f"\nOpen http://{HOST}:{listener.getsockname()[1]}/ and press Ctrl-C here to end.")
     typer.echo(f"The day is {files.day_path}: change a figure in it, then press “Plan again” on the page.")

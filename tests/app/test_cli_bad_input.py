@@ -2,6 +2,8 @@
 
 import json
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -9,7 +11,7 @@ import pytest
 from app.cli import run
 from app.commands.lines import MOST_LINES
 from solver.jsonio import day_document
-from tests.app.cli_files import Files, a_right_plan, a_small_day, channelday, written
+from tests.app.cli_files import ROOT, Files, a_right_plan, a_small_day, channelday, written
 
 
 @pytest.fixture
@@ -141,3 +143,8 @@ def test_an_input_is_never_written_over(files: Files, capsys: pytest.CaptureFixt
 def test_a_missing_folder_is_told_before_the_search(files: Files, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["solve", str(files.day), "--out", str(files.folder / "no" / "plan.json")]) == 2
     assert "its folder does not exist" in capsys.readouterr().err
+
+
+def test_no_command_waits_for_the_web_server_or_the_search_engine_to_load() -> None:
+    loaded = "import sys, app.cli; sys.exit(bool({'fastapi', 'uvicorn', 'ortools'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", loaded], cwd=ROOT, check=False).returncode == 0
