@@ -15,9 +15,9 @@ def _visit(number: int, patient: str, treatment: Treatment, wish: str | None = N
 
 
 MORNING = [["08:00", "12:00"]]
-AFTERNOON = [["13:00", "18:00"]]
+AFTERNOON = [["13:00", "17:00"]]
 BEFORE_WORK = [["08:00", "09:15"]]
-AFTER_WORK = [["16:15", "18:00"]]
+LATE = [["15:15", "17:00"]]
 
 VISITS: list[Row] = [
     # Before work: many want eight o'clock, and there is one small sound head.
@@ -33,7 +33,7 @@ VISITS: list[Row] = [
     # The morning.
     _visit(10, "Jonna A.", then(sound(13), cups(22, 20), max_wait=20), "09:00", same_unit=False),
     _visit(11, "Kofi B.", pads(40), "09:15", place_tags=["quiet"]),
-    _visit(12, "Lior C.", combined(14), "09:30", free=[["09:00", "11:00"], ["14:00", "16:00"]]),
+    _visit(12, "Lior C.", combined(14), "09:30", free=[["09:00", "11:00"], ["13:00", "15:00"]]),
     _visit(13, "Mina D.", cups(25, 30, sets=2), "09:30", free=MORNING, priority=2),
     _visit(14, "Nils E.", pads(35, set_up="therapist"), "09:45", therapist_wish="leilani"),
     _visit(15, "Oona F.", sound(14), "10:00", place_tags=["quiet"], therapist_wish="tomasz"),
@@ -53,20 +53,20 @@ VISITS: list[Row] = [
     _visit(27, "Zoltan R.", cups(25, 20), "13:15", free=AFTERNOON, therapist_must="leilani"),
     _visit(28, "Alma S.", combined(16), "13:30", therapist_wish="noor", priority=2),
     _visit(29, "Benat T.", then(sound(14), pads(30), max_wait=5), "13:45", free=AFTERNOON),
-    _visit(30, "Cleo U.", cups(20, 30), "15:30", free=AFTERNOON, place_tags=["wide door"]),
-    _visit(31, "Dov W.", pads(35), "16:00"),
-    _visit(32, "Elif X.", then(cups(22, 20), sound(12), max_wait=25), "15:15", same_unit=False),
-    _visit(33, "Fenja Y.", sound(12, head="small-heads"), "16:00", therapist_must="noor"),
-    _visit(34, "Goro T.", pads(35), "16:00", free=AFTERNOON),
-    _visit(35, "Hilde Z.", cups_and_pads(22, 30), "15:45", free=AFTERNOON),
-    _visit(36, "Ivo A.", guided(25), "16:15"),
-    # After work: everybody wants the last two hours, and Noor has gone home by half past four.
-    _visit(37, "Jamal B.", combined(14), "16:30", free=AFTER_WORK, therapist_wish="leilani"),
-    _visit(38, "Kaisa C.", cups(25, 20), "16:30", free=AFTER_WORK, priority=2),
-    _visit(39, "Levi D.", then(sound(12), pads(35), max_wait=10), "16:45", free=AFTER_WORK),
-    _visit(40, "Maud E.", pads(35), "17:15", free=AFTER_WORK),
-    _visit(41, "Nadia F.", cups(22, 20), "17:15", free=AFTER_WORK, priority=3),
-    _visit(42, "Otto G.", sound(14), "17:30", free=AFTER_WORK, therapist_wish="tomasz"),
+    _visit(30, "Cleo U.", cups(20, 30), "14:30", free=AFTERNOON, place_tags=["wide door"]),
+    _visit(31, "Dov W.", pads(35), "15:00"),
+    _visit(32, "Elif X.", then(cups(22, 20), sound(12), max_wait=25), "14:15", same_unit=False),
+    _visit(33, "Fenja Y.", sound(12, head="small-heads"), "15:00", therapist_must="noor"),
+    _visit(34, "Goro T.", pads(35), "15:00", free=AFTERNOON),
+    _visit(35, "Hilde Z.", cups_and_pads(22, 30), "14:45", free=AFTERNOON),
+    _visit(36, "Ivo A.", guided(25), "15:15"),
+    # Late: everybody wants the last two hours, and Noor has gone home by half past three.
+    _visit(37, "Jamal B.", combined(14), "15:30", free=LATE, therapist_wish="leilani"),
+    _visit(38, "Kaisa C.", cups(25, 20), "15:30", free=LATE, priority=2),
+    _visit(39, "Levi D.", then(sound(12), pads(35), max_wait=10), "15:45", free=LATE),
+    _visit(40, "Maud E.", pads(35), "16:15", free=LATE),
+    _visit(41, "Nadia F.", cups(22, 20), "16:15", free=LATE, priority=3),
+    _visit(42, "Otto G.", sound(14), "16:15", free=LATE, therapist_wish="tomasz"),
 ]
 
 # Promised to the letter: what may not change of a visit.
@@ -98,7 +98,7 @@ TOLD: list[tuple[str, str | None, list[tuple[str, str, str]]]] = [
     ("V26", None, [("12:40", "dogwood", "L1")]),
     ("V28", "noor", [("13:30", "alder", "G1")]),
     ("V29", "leilani", [("13:45", "alder", "G2"), ("14:00", "alder", "G2")]),
-    ("V33", "noor", [("15:55", "dogwood", "L2")]),
-    ("V38", "leilani", [("16:35", "cedar", "R1")]),
-    ("V42", "tomasz", [("17:25", "dogwood", "L1")]),
+    ("V33", "noor", [("14:55", "dogwood", "L2")]),
+    ("V38", "leilani", [("15:35", "cedar", "R1")]),
+    ("V42", "tomasz", [("16:25", "dogwood", "L1")]),
 ]

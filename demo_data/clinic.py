@@ -7,7 +7,7 @@ from typing import Any
 
 Row = dict[str, Any]
 
-OPEN, CLOSE = "08:00", "18:00"
+OPEN, CLOSE = "08:00", "17:00"
 
 UNITS: list[Row] = [
     {
@@ -54,7 +54,7 @@ UNITS: list[Row] = [
         ],
         "patients_at_once": 2,
         "places": ["river"],
-        "hours": [["08:00", "12:15"], ["13:00", "18:00"]],
+        "hours": [["08:00", "12:15"], ["13:00", "17:00"]],
         "battery": {
             "capacity_wh": 60,
             "start_pct": 55,
@@ -118,7 +118,7 @@ STAFF: list[Row] = [
         "name": "Noor Halvorsen",
         "kind": "therapist",
         "skills": ["ultrasound", "suction"],
-        "hours": [["08:00", "16:30"]],
+        "hours": [["08:00", "15:30"]],
         "breaks": [{"min": 15, "between": ["10:00", "11:00"]}, {"min": 45, "between": ["12:00", "13:00"]}],
         "watch_free": 3,
         "watch_busy": 1,
@@ -128,8 +128,8 @@ STAFF: list[Row] = [
         "name": "Tomasz Okeke",
         "kind": "therapist",
         "skills": ["ultrasound"],
-        "hours": [["08:00", "15:00"], ["15:30", "18:00"]],
-        "breaks": [{"min": 30, "between": ["11:30", "14:00"]}],
+        "hours": [["08:00", "14:00"], ["14:30", "17:00"]],
+        "breaks": [{"min": 30, "between": ["11:00", "13:00"]}],
         "watch_free": 3,
         "watch_busy": 1,
     },
@@ -138,8 +138,8 @@ STAFF: list[Row] = [
         "name": "Leilani Duarte",
         "kind": "therapist",
         "skills": ["ultrasound", "suction"],
-        "hours": [["08:30", "12:00"], ["13:00", "18:00"]],
-        "breaks": [{"min": 15, "between": ["14:30", "16:00"]}],
+        "hours": [["08:30", "12:00"], ["13:00", "17:00"]],
+        "breaks": [{"min": 15, "between": ["13:30", "15:00"]}],
         "watch_free": 3,
         "watch_busy": 1,
     },
@@ -147,7 +147,7 @@ STAFF: list[Row] = [
         "id": "ilse",
         "name": "Ilse Yamadera",
         "kind": "assistant",
-        "hours": [["08:00", "15:30"]],
+        "hours": [["08:00", "14:30"]],
         "breaks": [{"min": 30, "between": ["11:00", "13:30"]}],
         "watch_free": 4,
         "watch_busy": 2,
@@ -156,8 +156,8 @@ STAFF: list[Row] = [
         "id": "kwabena",
         "name": "Kwabena Lund",
         "kind": "assistant",
-        "hours": [["09:30", "18:00"]],
-        "breaks": [{"min": 30, "between": ["12:00", "14:30"]}, {"min": 10, "between": ["15:30", "16:30"]}],
+        "hours": [["09:00", "17:00"]],
+        "breaks": [{"min": 30, "between": ["12:00", "14:30"]}, {"min": 10, "between": ["14:30", "15:30"]}],
         "watch_free": 4,
         "watch_busy": 2,
     },

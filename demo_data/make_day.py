@@ -52,7 +52,7 @@ def _told(id: str, therapist: str | None, where: list[tuple[str, str, str]]) -> 
 
 
 def _told_part(part: Row, therapist: str | None, start: str, unit: str, bay: str) -> Row:
-    hands = {"therapist": therapist, "anyone": "ilse" if start < "15:00" else "kwabena", "nobody": None}
+    hands = {"therapist": therapist, "anyone": "ilse" if start < "14:00" else "kwabena", "nobody": None}
     return {
         "id": part["id"],
         "start": start,
