@@ -66,6 +66,6 @@ def test_only_minutes_with_a_stay_are_judged() -> None:
 
 
 def test_a_minute_with_a_stay_is_judged_though_nothing_runs() -> None:
-    visit = a_visit(a_part(set_up(10)))
+    visit = a_visit(a_part(set_up(1)))
     day = on_battery(a_battery(start_pct=10, reserve_pct=50), visit)
     assert [breach.rule for breach in verify(day, a_plan(day, placed(visit, "09:00")))] == ["battery"]
