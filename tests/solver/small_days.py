@@ -67,7 +67,7 @@ class _Frame:
 def small_days(draw: st.DrawFn, focus: str | None = None) -> Day:
     """A tiny day with the feature in focus (None: any) and up to three others, all of FEATURES."""
     first = draw(st.sampled_from(FEATURES)) if focus is None else focus
-    has = {first, *draw(st.lists(st.sampled_from(FEATURES), max_size=3))}
+    has: Set[str] = {first, *draw(st.lists(st.sampled_from(FEATURES), max_size=3))}
     step = draw(st.sampled_from((5, 10, 15)))
     opens = 540 + draw(st.sampled_from((0, 0, 2)))
     frame = _Frame(has=has, step=step, open=opens, close=540 + STEPS_OF_DAY * step)
@@ -252,7 +252,8 @@ def _phases(draw: st.DrawFn, frame: _Frame, short: bool) -> tuple[Phase, ...]:
     take_down = (Phase(minutes=long, hands="nobody", running=True), Phase(minutes=few, hands=helper, running=False))
     helped = (Phase(minutes=few, hands=helper, running=True), Phase(minutes=long, hands="nobody", running=False))
     alone = (Phase(minutes=long + few, hands="nobody", running=True),)
-    if frame.has & ROOMY and draw(st.integers(0, 3)):
+    hands_off = draw(st.sampled_from((True, True, True, False)))
+    if hands_off and frame.has & ROOMY:
         return draw(st.sampled_from((set_up, alone)))
     return draw(st.sampled_from((attended, set_up, set_up, take_down, helped, alone)))
 
