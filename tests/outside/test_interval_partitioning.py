@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from itertools import combinations
 
 import pytest
-from solver.search import solve
 
 from solver.clinic import Applicator
 from solver.clock import Interval
+from solver.search import solve
 from solver.verify import verify
 from tests.builders import (
     a_channel,
