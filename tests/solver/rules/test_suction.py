@@ -13,17 +13,17 @@ def cups(kpa: int | None) -> Part:
     return a_part(still(2), unattended(5), still(3), channels={"cups": 1}, suction_kpa=kpa)
 
 
-def one_level() -> BoundaryCase:
-    one, other = a_visit(cups(20), id="V1"), a_visit(cups(30), id="V2")
+def one_level(name: str, first_kpa: int, second_kpa: int) -> BoundaryCase:
+    one, other = a_visit(cups(first_kpa), id="V1"), a_visit(cups(second_kpa), id="V2")
     day = a_day(one, other)
     kept, broken = (
         a_plan(day, placed(one, "09:00"), placed(other, start, bay="F2", channels={"cups": ["s2"]}))
         for start in ("09:10", "09:09")
     )
-    return BoundaryCase("suction", "one level at a time", day, kept, broken)
+    return BoundaryCase("suction", name, day, kept, broken)
 
 
-CASES = [one_level()]
+CASES = [one_level("one level at a time", 20, 30), one_level("a level of 0 is a level", 0, 20)]
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)
