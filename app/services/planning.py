@@ -76,11 +76,15 @@ class Planning:
             self._search = replace(self._search, cancelling=True)
             self._worker.stop()
 
+    def wait(self, seconds: float) -> None:
+        """Until the running search has ended, but no longer than the seconds."""
+        if self._thread is not None:
+            self._thread.join(seconds)
+
     def close(self) -> None:
         """Stop whatever runs and wait for its end."""
         self.cancel()
-        if self._thread is not None:
-            self._thread.join(5)
+        self.wait(5)
 
     def _follow(self, worker: Worker, day: Day, content: bytes) -> None:
         outcome = worker.follow(self._told)

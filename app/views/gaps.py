@@ -3,7 +3,7 @@
 Staff, items, suction, moves and the battery are not looked at: a gap says what is worth asking for, no more.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,9 +11,9 @@ from app.views.parts import Planned
 from app.views.scale import Scale, runs
 from app.views.words import length, listed
 from solver.clinic import Channel, Unit
-from solver.clock import clock
+from solver.clock import Interval, clock
 
-PROMISE = "Free of channel, patients and bay; still subject to staff, items and battery."
+PROMISE = "Free of channel, patients and bay; still subject to staff, items, moves and battery."
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +52,11 @@ class FreeTime:
     unit: Unit
 
     @cached_property
-    def room(self) -> list[bool]:
-        """Minutes in service with room for one more patient and a bay ready in a place where the unit then is."""
+    def bays(self) -> Mapping[str, list[bool]]:
+        """For each bay the unit may use: minutes in service, room for one more patient, and the bay ready.
+
+        A bay counts only while no other stay holds the unit at another place.
+        """
         day = self.planned.day
         stays = self.planned.unit_stays(self.unit.id)
         bays = {bay: place for place in self.unit.places for bay in day.place_by_id[place].bays}
@@ -62,30 +65,40 @@ class FreeTime:
             if stay.bay in taken:
                 busy = stay.interval
                 taken[stay.bay].append((busy.start - day.bay_turnover_min, busy.end + day.bay_turnover_min))
-        flags = []
+        flags: dict[str, list[bool]] = {bay: [] for bay in bays}
         for minute in range(day.open, day.close):
             here = [stay for stay in stays if stay.interval.start <= minute < stay.interval.end]
             at = {stay.place for stay in here}
-            flags.append(
-                any(hours.start <= minute < hours.end for hours in day.unit_hours(self.unit))
-                and len(here) < self.unit.patients_at_once
-                and any(
-                    (not at or place in at) and not any(start <= minute < end for start, end in taken[bay])
-                    for bay, place in bays.items()
-                )
+            room = len(here) < self.unit.patients_at_once and any(
+                hours.start <= minute < hours.end for hours in day.unit_hours(self.unit)
             )
+            for bay, place in bays.items():
+                ready = not any(start <= minute < end for start, end in taken[bay])
+                flags[bay].append(room and ready and (not at or place in at))
         return flags
 
     @cached_property
     def channels(self) -> Mapping[str, list[bool]]:
         """For each channel, the minutes it is free and the unit has room."""
         day = self.planned.day
-        free = {channel.id: list(self.room) for channel in self.unit.channels}
+        room = [any(minute) for minute in zip(*self.bays.values(), strict=True)]
+        free = {channel.id: list(room) for channel in self.unit.channels}
         for part in self.planned.on_unit(self.unit.id):
             for channel in part.outputs_by_channel:
                 for minute in range(part.interval.start, part.interval.end):
                     free[channel][minute - day.open] = False
         return free
+
+    def stretches(self, channel: Channel) -> Iterator[Interval]:
+        """The channel's free stretches; one ends where no bay is ready both before and after."""
+        for run in runs(self.channels[channel.id], self.planned.day.open):
+            start = run.start
+            for minute in range(run.start + 1, run.end):
+                at = minute - self.planned.day.open
+                if not any(flags[at - 1] and flags[at] for flags in self.bays.values()):
+                    yield Interval(start, minute)
+                    start = minute
+            yield Interval(start, run.end)
 
     def starts(self, kind: Kind, channel: Channel, first: int, last: int) -> list[int]:
         """Grid starts within ``first … last`` (minutes from midnight) at which the kind fits, ``channel`` in use."""
@@ -96,6 +109,8 @@ class FreeTime:
 
     def _fits(self, kind: Kind, channel: Channel, start: int) -> bool:
         offset = start - self.planned.day.open
+        if not any(all(flags[offset : offset + kind.minutes]) for flags in self.bays.values()):
+            return False
         free = [other for other in self.unit.channels if all(self.channels[other.id][offset : offset + kind.minutes])]
         if channel not in free:
             return False
@@ -137,7 +152,7 @@ def gaps(planned: Planned, unit: Unit) -> dict[str, tuple[Gap, ...]]:
     found = {}
     for channel in unit.channels:
         listed_gaps = []
-        for run in runs(free.channels[channel.id], planned.day.open):
+        for run in free.stretches(channel):
             fits = []
             for kind in every:
                 starts = free.starts(kind, channel, run.start, run.end)

@@ -10,6 +10,7 @@ function light(key, visit) {
 
 export function startPanel() {
   let pinned = null;
+  let closing = false;
 
   function show(mark) {
     const key = mark.dataset.detail;
@@ -42,7 +43,10 @@ export function startPanel() {
     for (const mark of document.querySelectorAll(".lit, .pinned")) mark.classList.remove("lit", "pinned");
     const back = pinned?.isConnected && panel.contains(document.activeElement) ? pinned : null;
     pinned = null;
+    // Focus goes back to the part without opening its details again.
+    closing = true;
     back?.focus();
+    closing = false;
   }
 
   const markAt = (event) => event.target.closest?.("[data-detail]");
@@ -53,7 +57,7 @@ export function startPanel() {
   });
   document.addEventListener("focusin", (event) => {
     const mark = markAt(event);
-    if (mark && !pinned?.isConnected) show(mark);
+    if (mark && !closing && !pinned?.isConnected) show(mark);
   });
   document.addEventListener("click", (event) => {
     if (event.target.closest?.("#panel .close")) return close();

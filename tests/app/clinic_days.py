@@ -1,0 +1,148 @@
+"""One small day with its plan for the page's tests, with something of everything that is drawn. Nobody in it is real.
+
+Open 09:00–12:00. Rowan (``U1``, battery, places front and back): ``Ann Early`` at front 09:00–09:20 on ``u1`` and
+``s1``; ``Bea Later`` at back 10:00–10:20 on ``s1``. Sorrel (``U2``, mains, out of service from 11:00): ``Cy Two``,
+``p1`` 09:30–09:40 on ``u1`` and, 10 minutes later, ``p2`` 09:50–10:05 on ``s1``. ``Dee Out`` is left out.
+"""
+
+import os
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from fastapi import FastAPI
+
+from app.clock import Clock, wall_clock
+from app.main import create_app
+from app.services.day_files import DayFiles
+from app.services.planning import Planning
+from app.settings import Settings
+from app.views.parts import Planned
+from solver.jsonio import day_document, write_json
+from solver.problem import Day
+from solver.progress import Progress, ProgressCallback, StopRequest
+from solver.schedule import PlacedBreak, Plan
+from tests.builders import (
+    a_battery,
+    a_break,
+    a_channel,
+    a_day,
+    a_part,
+    a_place,
+    a_plan,
+    a_therapist,
+    a_unit,
+    a_visit,
+    an_applicator,
+    an_assistant,
+    hands_on,
+    placed,
+    placed_part,
+    set_up,
+    unattended,
+)
+
+HOST = {"host": "127.0.0.1"}
+HERE = {**HOST, "sec-fetch-site": "same-origin"}
+ADDRESS = "/day/2031-03-04"
+
+
+def a_clinic_day() -> Day:
+    both = a_part(set_up(5), hands_on(10), set_up(5), channels={"ultrasound": 1, "pads": 1}, applicators={"heads": 1})
+    return a_day(
+        a_visit(both, id="V1", patient="Ann Early", wish="09:10"),
+        a_visit(a_part(set_up(5), unattended(15)), id="V2", patient="Bea Later", wish="10:00"),
+        a_visit(
+            a_part(hands_on(10), channels={"ultrasound": 1}),
+            a_part(set_up(5, hands="anyone"), unattended(10)),
+            id="V3",
+            patient="Cy Two",
+        ),
+        a_visit(a_part(hands_on(10)), id="V4", patient="Dee Out"),
+        units=(
+            a_unit(
+                "U1",
+                name="Rowan",
+                channels=(a_channel("u1", "ultrasound"), a_channel("s1")),
+                places=("front", "back"),
+                battery=a_battery(capacity_wh=60, start_pct=50, reserve_pct=20, standby_w=6, charge_w=30),
+            ),
+            a_unit("U2", name="Sorrel", hours="09:00-11:00"),
+        ),
+        places=(a_place("front", name="Front"), a_place("back", ("B1",), name="Back")),
+        staff=(
+            a_therapist("T1", name="Tess Ray", watch_free=2, watch_busy=1, breaks=(a_break(15, "11:00-12:00"),)),
+            an_assistant("A1", name="Ali Bo", watch_free=1, watch_busy=0, hours="09:00-11:30"),
+        ),
+        applicators=(an_applicator("heads", ("head-1",), turnaround_min=10),),
+        move_min=5,
+        bay_turnover_min=5,
+    )
+
+
+def a_clinic_plan(day: Day) -> Plan:
+    ann, bea, cy, _ = day.visits
+    return a_plan(
+        day,
+        placed(
+            ann,
+            placed_part(
+                ann.parts[0], "09:00", channels={"ultrasound": ["u1"], "pads": ["s1"]}, items={"heads": ["head-1"]}
+            ),
+        ),
+        placed(bea, placed_part(bea.parts[0], "10:00", place="back", bay="B1", channels={"pads": ["s1"]})),
+        placed(
+            cy,
+            placed_part(cy.parts[0], "09:30", unit="U2", bay="F2", channels={"ultrasound": ["u1"]}),
+            placed_part(cy.parts[1], "09:50", unit="U2", bay="F2", channels={"pads": ["s1"]}, hands="A1"),
+        ),
+        breaks=(PlacedBreak(staff="T1", start=660, end=675),),
+    )
+
+
+def planned() -> Planned:
+    day = a_clinic_day()
+    return Planned(day, a_clinic_plan(day))
+
+
+def files_in(folder: Path) -> DayFiles:
+    """The clinic's day as a file, its plan shown as version 1."""
+    files = DayFiles(folder)
+    write_json(files.day_path, day_document(a_clinic_day()))
+    day, content = files.read()
+    files.save(day, content, a_clinic_plan(day))
+    return files
+
+
+def app_in(
+    folder: Path, solve: Callable[..., Plan] | None = None, clock: Clock = wall_clock
+) -> tuple[FastAPI, Planning]:
+    files = files_in(folder)
+    planning = Planning(files, solve) if solve is not None else Planning(files)
+    return create_app(Settings.found(), files, planning, clock), planning
+
+
+def plan_at_once(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search in name only: the right plan, told of once and handed in."""
+    plan = a_clinic_plan(day)
+    if on_progress is not None:
+        on_progress(Progress(seconds=0.0, plan=plan, aim="wish", scores=plan.scores, bounds=plan.bounds))
+    return plan
+
+
+def plan_deaf(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search that tells of a plan and then never ends nor listens."""
+    plan_at_once(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop)
+    time.sleep(60)
+    raise AssertionError("nobody waits this long")
+
+
+def plan_dies(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search whose process ends at once, as if killed from outside."""
+    os._exit(7)
