@@ -3,9 +3,7 @@
 Each reason is judged by the verifier: the plan with the visit at the place found breaks the rules named, and no other.
 """
 
-from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
 
 from solver.clock import clock
 from solver.masks.ledger import Ledger
@@ -15,8 +13,11 @@ from solver.schedule import LeftOut, PlacedVisit, Plan, Reason
 from solver.verify import verify
 from solver.visits import Visit
 
-MOST_TOGETHER = 3
-"""Rules that are set aside together before all are, and taken back one by one."""
+ASKED_AGAIN: tuple[RuleName, ...] = (
+    "grid", "fixed", "unit", "place", "suction", "battery", "break", "hours", "therapist",
+    "channels", "patients", "bay", "applicator", "patient", "watch", "hands",
+)  # fmt: skip
+"""The order in which rules are asked for again: what a clinic can least change first."""
 
 
 def left_out(ledger: Ledger, plan: Plan, visit: Visit) -> LeftOut:
@@ -24,25 +25,26 @@ def left_out(ledger: Ledger, plan: Plan, visit: Visit) -> LeftOut:
 
     Where one rule alone stands in the way, at different starts perhaps, each such rule is a reason of its own.
     """
-    for size in range(1, MOST_TOGETHER + 1):
-        reasons: list[Reason] = []
-        for rules in combinations(RULES, size):
-            found = _reasons(ledger, plan, visit, frozenset(rules))
-            reasons += found
-            if found and size > 1:
-                break
-        if reasons:
-            return LeftOut(id=visit.id, reasons=tuple(reasons))
-    return LeftOut(id=visit.id, reasons=tuple(_by_giving_back(ledger, plan, visit)))
+    fits = best_offer(ledger, visit)
+    if fits is not None:
+        return LeftOut(id=visit.id, reasons=(_unwanted(ledger, fits),))
+    alone = [reason for rule in RULES for reason in _reasons(ledger, plan, visit, frozenset([rule]))]
+    return LeftOut(id=visit.id, reasons=tuple(alone or _together(ledger, plan, visit)))
 
 
-def _by_giving_back(ledger: Ledger, plan: Plan, visit: Visit) -> Iterator[Reason]:
-    """All rules set aside, then asked for again one by one while the visit still finds a place."""
+def _unwanted(ledger: Ledger, placed: PlacedVisit) -> Reason:
+    """No rule keeps the visit out: the day puts aims before ``placed`` that are better without it."""
+    where = _where(ledger, placed)
+    return Reason(rule="hours", text=f"{where} every rule would hold, but an aim that this day puts first would suffer")
+
+
+def _together(ledger: Ledger, plan: Plan, visit: Visit) -> list[Reason]:
+    """Rules that keep the visit out together: all set aside, then asked for again while it still finds a place."""
     without = frozenset(RULES)
-    for rule in RULES:
+    for rule in ASKED_AGAIN:
         if best_offer(ledger, visit, without=without - {rule}) is not None:
             without -= {rule}
-    yield from _reasons(ledger, plan, visit, without)
+    return _reasons(ledger, plan, visit, without)
 
 
 def _reasons(ledger: Ledger, plan: Plan, visit: Visit, without: frozenset[RuleName]) -> list[Reason]:
@@ -51,15 +53,20 @@ def _reasons(ledger: Ledger, plan: Plan, visit: Visit, without: frozenset[RuleNa
     if placed is None:
         return []
     breaches = [breach for breach in verify(ledger.day, _with(plan, placed)) if breach.rule in RULES]
-    if {breach.rule for breach in breaches} != without:
+    if not breaches or not {breach.rule for breach in breaches} <= without:
         return []
-    where = f"at {clock(placed.parts[0].start)} on {ledger.day.unit_by_id[placed.parts[0].unit].name}"
+    where = _where(ledger, placed)
     texts: dict[RuleName, list[str]] = {}
     for breach in breaches:
         for rule in without:
             if breach.rule == rule:
                 texts.setdefault(rule, []).append(breach.text)
     return [Reason(rule=rule, text=f"{where}: {'; '.join(texts[rule])}") for rule in RULES if rule in texts]
+
+
+def _where(ledger: Ledger, placed: PlacedVisit) -> str:
+    first = placed.parts[0]
+    return f"at {clock(first.start)} on {ledger.day.unit_by_id[first.unit].name}"
 
 
 def _with(plan: Plan, placed: PlacedVisit) -> Plan:

@@ -4,7 +4,6 @@ from solver.problem import Day
 
 
 def watches_of(day: Day) -> dict[str, tuple[int, int]]:
-    """Each member's watch with free and with busy hands, no more than can ever run unattended at once."""
+    """Each member's watch with free and with busy hands, at most as many as the day has parts: more is never used."""
     parts = sum(len(visit.parts) for visit in day.visits)
-    most = min(parts, sum(min(unit.patients_at_once, parts) for unit in day.units))
-    return {member.id: (min(member.watch_free, most), min(member.watch_busy, most)) for member in day.staff}
+    return {member.id: (min(member.watch_free, parts), min(member.watch_busy, parts)) for member in day.staff}

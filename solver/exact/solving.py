@@ -59,6 +59,7 @@ def run(
     """Search the model. Each solution's values go to ``on_solution``; ``on_bound`` returns True to stop."""
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(limits.seconds, 0.01)
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = limits.seed
     solver.parameters.num_workers = limits.workers
     if limits.workers == 1:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from solver.clinic import StaffMember
-from solver.clock import Interval
+from solver.clock import DAY_MIN, Interval
 from solver.masks.bits import ALL, span, union
 from solver.masks.energy import Load, keeps_reserve, load_of
 from solver.masks.occupancy import Headroom, Occupancy
@@ -23,6 +23,7 @@ class Ledger:
 
     def __init__(self, day: Day) -> None:
         self.day = day
+        self.grid = union(1 << minute for minute in range(0, DAY_MIN, day.step_min))
         self.visits: dict[str, PlacedVisit] = {}
         self.breaks: dict[tuple[str, int], PlacedBreak] = {}
         self._levels = sorted(

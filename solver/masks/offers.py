@@ -67,7 +67,7 @@ def _ranked(
             heapq.heappush(queue, (costs_of(day, visit, outline), tie, source, start, side))
 
     fitting = 0
-    for spacing, offsets in enumerate(offsets_by_wait(day, visit)):
+    for spacing, offsets in enumerate(offsets_by_wait(day, visit, starts.without)):
         if spacing == MOST_SPACINGS or fitting > ENOUGH_SPACINGS:
             break
         found = False

@@ -3,8 +3,7 @@
 from random import Random
 
 from solver.clinic import Break, StaffMember
-from solver.clock import DAY_MIN
-from solver.masks.bits import ALL, minutes_of, runs, span, union
+from solver.masks.bits import ALL, minutes_of, runs, span
 from solver.masks.ledger import Ledger
 from solver.schedule import PlacedBreak
 
@@ -12,13 +11,12 @@ from solver.schedule import PlacedBreak
 def break_starts(ledger: Ledger, member: StaffMember, wanted: Break) -> int:
     """Every start at which the member can take the break: a set of minutes."""
     day = ledger.day
-    grid = union(1 << minute for minute in range(0, DAY_MIN, day.step_min))
     first = max(day.open, wanted.between.start)
     last = min(day.close, wanted.between.end) - wanted.minutes
     watch = ledger.watches[member.id][0]
     missed = ledger.on_duty[member.id] & ~ledger.watch.at_least(watch)
     return (
-        grid
+        ledger.grid
         & span(first, last + 1)
         & ledger.staff[member.id].runs(wanted.minutes)
         & runs(ALL & ~missed, wanted.minutes)

@@ -30,7 +30,6 @@ class Starts:
         self.day = ledger.day
         self.visit = visit
         self.without = without
-        self._grid = union(1 << minute for minute in range(0, DAY_MIN, self.day.step_min))
 
     def sites(self, stay: Sequence[int]) -> list[Site]:
         """Every unit and place that the stay's parts, the visit's tags and what is fixed allow."""
@@ -67,7 +66,7 @@ class Starts:
         """Grid, opening hours, the patient's own time, fixed starts, and a watch for what runs unattended."""
         day, visit = self.day, self.visit
         total = offsets[-1] + visit.parts[-1].minutes
-        found = span(0, DAY_MIN) if "grid" in self.without else self._grid
+        found = span(0, DAY_MIN) if "grid" in self.without else self.ledger.grid
         if "hours" not in self.without:
             found &= span(day.open, day.close - total + 1)
         if "patient" not in self.without:

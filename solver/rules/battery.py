@@ -35,7 +35,7 @@ class BatteryRule:
     def constrain(self, model: DayModel) -> None:
         """A stay that drains a full battery by itself is never on the unit; all else is learnt from ``learn``."""
         for unit in model.day.units:
-            if unit.battery is None:
+            if unit.battery is None or unit.battery.reserve_wmin == 0:
                 continue
             for stay in model.all_stays():
                 if unit.id in stay.on_unit and self._least_draw(unit.battery, stay) > _usable(unit.battery):
