@@ -54,6 +54,7 @@ def _listen(port: int) -> socket.socket:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listener.bind((HOST, candidate))
+            listener.listen()
         except OSError:
             listener.close()
             continue

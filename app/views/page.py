@@ -120,7 +120,7 @@ def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, e
         axis=Axis(
             minutes=day.close - day.open,
             zoom=chosen.zoom,
-            ticks=Scale.of(day).ticks(),
+            ticks=Scale.of(day).ticks(chosen.zoom),
             now_at=moment - day.open if moment is not None and in_view else None,
             now=clock(moment) if moment is not None else "",
         ),

@@ -20,7 +20,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """A mark of the axis, ``at`` minutes after opening; ``label`` is empty at the half hours."""
+    """A mark of the axis, ``at`` minutes after opening; ``label`` is empty at the marks between."""
 
     at: int
     label: str
@@ -50,12 +50,13 @@ class Scale:
         at = self.at(interval.start)
         return Span(at, self.at(interval.end) - at, str(interval))
 
-    def ticks(self) -> tuple[Tick, ...]:
-        """Half hours within the day; full hours carry their clock time."""
-        first = -(-self.open // 30) * 30
+    def ticks(self, zoom: int = 0) -> tuple[Tick, ...]:
+        """Marks as close as the zoom has room for: half hours with full hours named, down to minutes by fives."""
+        step, named = (5, 15) if 0 < zoom <= 60 else (15, 30) if 0 < zoom <= 120 else (30, 60)
+        first = -(-self.open // step) * step
         return tuple(
-            Tick(minute - self.open, clock(minute) if minute % 60 == 0 else "")
-            for minute in range(first, self.close + 1, 30)
+            Tick(minute - self.open, clock(minute) if minute % named == 0 else "")
+            for minute in range(first, self.close + 1, step)
         )
 
 

@@ -3,12 +3,15 @@
 
 let kept = null;
 
+// Progress and faults are swapped in too, and move nothing.
+const swapsDay = (event) => event.detail?.ctx?.target?.id === "day";
+
 const scroller = () => document.querySelector("#timeline .scroller");
 const labelWidth = () => document.querySelector("#timeline .label")?.offsetWidth ?? 0;
 
-function remember() {
+function remember(event) {
   const box = scroller();
-  if (!box) return;
+  if (!box || !swapsDay(event)) return;
   const timeline = document.querySelector("#timeline");
   const label = labelWidth();
   const track = box.scrollWidth - label;
@@ -19,20 +22,28 @@ function remember() {
   const now = document.querySelector("#timeline .now")?.dataset.now;
   const span = Number(timeline.dataset.minutes);
   const middle = all ? (focusAt ?? (now ? Number(now) : null)) : ((box.scrollLeft + wide / 2) / track) * span;
-  kept = { middle: focusAt ?? middle, key: focused?.dataset.detail, link: document.activeElement?.dataset?.zoom };
+  kept = {
+    middle: focusAt ?? middle,
+    left: box.scrollLeft,
+    zoom: timeline.dataset.zoom,
+    key: focused?.dataset.detail,
+    link: document.activeElement?.dataset?.zoom,
+  };
 }
 
-function restore() {
+function restore(event) {
   const box = scroller();
-  if (!box) return;
-  if (kept?.middle != null) {
+  if (!box || !kept || !swapsDay(event)) return;
+  if (kept.zoom === document.querySelector("#timeline").dataset.zoom) {
+    box.scrollLeft = kept.left;
+  } else if (kept.middle != null) {
     const label = labelWidth();
     const span = Number(document.querySelector("#timeline").dataset.minutes);
     box.scrollLeft = (kept.middle / span) * (box.scrollWidth - label) - (box.clientWidth - label) / 2;
   }
   const again =
-    (kept?.key && document.querySelector(`#timeline [data-stop][data-detail="${CSS.escape(kept.key)}"]`)) ||
-    (kept?.link && document.querySelector(`.zoom [data-zoom="${CSS.escape(kept.link)}"]`));
+    (kept.key && document.querySelector(`#timeline [data-stop][data-detail="${CSS.escape(kept.key)}"]`)) ||
+    (kept.link && document.querySelector(`.zoom [data-zoom="${CSS.escape(kept.link)}"]`));
   again?.focus({ preventScroll: true });
   kept = null;
 }

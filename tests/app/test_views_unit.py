@@ -140,3 +140,12 @@ def test_a_part_elsewhere_waits_on_its_own_unit_only() -> None:
 def test_the_axis_has_an_hour_and_a_half_hour() -> None:
     ticks = Scale(545, 660).ticks()
     assert [(tick.at, tick.label) for tick in ticks] == [(25, ""), (55, "10:00"), (85, ""), (115, "11:00")]
+
+
+@pytest.mark.parametrize(
+    ("zoom", "step", "named"), [(0, 30, 60), (240, 30, 60), (120, 15, 30), (60, 5, 15), (30, 5, 15)]
+)
+def test_the_axis_grows_finer_with_the_zoom(zoom: int, step: int, named: int) -> None:
+    ticks = Scale(540, 660).ticks(zoom)
+    assert [tick.at for tick in ticks] == list(range(0, 121, step))
+    assert all(bool(tick.label) == (tick.at % named == 0) for tick in ticks)
