@@ -223,17 +223,17 @@ def _part(
     draw: st.DrawFn, frame: _Frame, id: str, units: tuple[Unit, ...], pools: tuple[Applicator, ...], short: bool
 ) -> Part:
     wanted: list[dict[str, int]] = [{"pads": 1}, {"cups": 1}, {"pads": 2}]
-    if frame.has & {"combined", "suction"}:
-        wanted.append({"pads": 1, "cups": 1})
+    if "suction" in frame.has:
+        wanted = [{"pads": 1}, {"cups": 1}]
     if "combined" in frame.has:
-        wanted += [{"ultrasound": 1}, {"ultrasound": 1, "pads": 1}, {}]
+        wanted += [{"pads": 1, "cups": 1}, {"ultrasound": 1}, {"ultrasound": 1, "pads": 1}, {}]
     channels = draw(st.sampled_from(wanted[:2] if short else wanted))
     pool = pools[0] if pools and draw(st.sampled_from((True, True, False))) else None
     return Part(
         id=id,
         channels=channels,
         applicators={} if pool is None else {pool.id: draw(st.integers(1, len(pool.items)))},
-        suction_kpa=draw(st.sampled_from((20, 30, 20, 30, None))) if "suction" in frame.has else None,
+        suction_kpa=draw(st.sampled_from((20, 30, 40, None))) if "suction" in frame.has else None,
         skill=draw(st.sampled_from((None, "pads", "cups"))) if "skills" in frame.has else None,
         phases=_phases(draw, frame, short),
         units=draw(st.sampled_from((None, None, (units[-1].id,)))) if len(units) > 1 else None,
