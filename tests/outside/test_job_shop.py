@@ -8,9 +8,9 @@ import json
 from pathlib import Path
 
 import pytest
-from solver.search import solve
 
 from solver.jsonio import day_document, plan_document, read_day, read_plan, write_json
+from solver.search import solve
 from solver.verify import verify
 from tests.outside.job_shop import job_shop_day, read_job_shop
 
