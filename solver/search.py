@@ -30,8 +30,8 @@ FEW_VISITS = 12
 """Up to so many visits the exact search proves a day sooner than improving would end."""
 NEWS_SECONDS = 0.2
 """Least time between two reports of progress that bring no better plan."""
-STEPS_PER_SECOND = 150
-WORK_PER_SECOND = 0.4
+STEPS_PER_SECOND = 40
+WORK_PER_SECOND = 0.3
 """With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
 
 
@@ -74,7 +74,6 @@ class _Search:
         self._on_progress = on_progress
         self._began = time.monotonic()
         self._reported = 0.0
-        self._work = 0.0
 
     def run(self) -> Plan:
         ledger = construct(self.day)
@@ -89,6 +88,11 @@ class _Search:
             self._search_exactly()
         assert self.best is not None
         return finished(self.day, self.best, self.bounds)
+
+    @property
+    def _repeatable(self) -> bool:
+        """One worker: the search is limited by steps and work, which repeat, and by seconds only at the very end."""
+        return self.workers == 1
 
     @property
     def elapsed(self) -> float:
@@ -157,17 +161,16 @@ class _Search:
 
     def _improve(self, ledger: Ledger) -> None:
         improver = Improver(ledger, self.seed)
-        most = int(self.seconds * IMPROVING_SHARE * STEPS_PER_SECOND)
         visits = len(self.day.visits)
         patience = int(PATIENCE * (visits + visits**0.5))
+        most_steps = int(self.seconds * STEPS_PER_SECOND)
         since = 0
 
         def keep_going(steps: int) -> bool:
-            if self.workers == 1 and steps >= most:
-                return False
-            if self.elapsed >= self.seconds * IMPROVING_SHARE or self.should_stop():
-                return False
-            return steps - since < patience
+            if self._repeatable:
+                return steps < most_steps and steps - since < patience and not self._out_of_time()
+            enough = self.elapsed >= self.seconds * IMPROVING_SHARE
+            return not enough and steps - since < patience and not self._out_of_time()
 
         def note(steps: int) -> None:
             nonlocal since
@@ -189,7 +192,6 @@ class _Search:
             self.aim = aim
             if self.bounds[aim] < self.best.scores[aim]:
                 share = 0.6 if number < len(self.day.aims) - 1 else 1.0
-                self._work = stages.work
                 stages.minimise(
                     aim,
                     self.best,
@@ -204,11 +206,11 @@ class _Search:
         """Limits for a call made now, within ``share`` of what is left when this is asked."""
         from solver.exact.solving import Limits
 
-        until = self.elapsed + share * (self.seconds - self.elapsed)
+        until = self.seconds if self._repeatable else self.elapsed + share * (self.seconds - self.elapsed)
         work_until = work() + share * (self.seconds * WORK_PER_SECOND - work())
 
         def limits() -> Limits:
-            left = (work_until - work()) if self.workers == 1 else None
+            left = work_until - work() if self._repeatable else None
             return Limits(seconds=until - self.elapsed, workers=self.workers, seed=self.seed, work=left)
 
         return limits

@@ -42,6 +42,12 @@ def bay_classes(day: Day, place: Place) -> list[tuple[str, ...]]:
 
 
 def item_classes(day: Day, pool: Applicator) -> list[tuple[str, ...]]:
+    """Each item alone where some stay may name the pool in two parts.
+
+    There the names matter: an item that a stay names again was held all the while, and another one was not.
+    """
+    if any(visit.same_unit and sum(pool.id in part.applicators for part in visit.parts) > 1 for visit in day.visits):
+        return [(item,) for item in pool.items]
     named = {
         id
         for visit in day.visits

@@ -11,7 +11,7 @@ from solver.names import RuleName
 
 
 class ApplicatorRule:
-    """Items of a pool are counted, and named afterwards in order of start.
+    """Items of a pool that are alike are counted, and named afterwards in order of start.
 
     A stay holds an item from the first part that names it to the last: a thread of items runs from one part to another.
     How many items run along each thread is a choice wherever there is one.
@@ -50,6 +50,10 @@ class ApplicatorRule:
                     most = min(len(items), needs[first], needs[last])
                     name = f"{id}/{stay.number} {pool.id} {items} {first}-{last}"
                     threads[thread] = model.integer(name, 0, most, _runs_along(stay, pool, thread))
+            for items in classes:
+                # An item runs along one thread of a stay at most, since between two it would be held as well.
+                along = [count for thread, count in threads.items() if thread.items == items]
+                model.cp.add(sum(along) <= len(items))
             for i in users:
                 ends = sum(n for thread, n in threads.items() if i in (thread.first, thread.last))
                 covering = sum(n for thread, n in threads.items() if thread.first <= i <= thread.last)
