@@ -28,7 +28,7 @@ def test_the_top_holds_what_was_agreed() -> None:
 @pytest.mark.parametrize("rule", RULES)
 def test_a_rule_has_one_file_in_the_model_in_the_verifier_and_in_the_tests(rule: RuleName) -> None:
     name = _file_of(rule)
-    wanted = [f"solver/rules/{name}.py", f"solver/verify/{name}.py", f"tests/solver/rules/test_{name}.py"]
+    wanted = [f"solver/rules/{name}.py", f"solver/verify/{name}.py", f"tests/solver/rules/test_{rule}.py"]
     assert [path for path in wanted if path not in kept_files()] == []
 
 
