@@ -148,3 +148,20 @@ def test_the_stream_ends_with_the_news_that_the_plan_is_there(tmp_path: Path) ->
         stream = client.get(f"{ADDRESS}/plan/events").text
     assert "Finished: plan 2." in stream
     assert stream.rstrip().splitlines()[-2:] == ["event: planned", "data: over"]
+
+
+@pytest.mark.slow
+def test_a_figure_changed_in_the_day_file_changes_the_plan(tmp_path: Path) -> None:
+    planning = Planning(files_in(tmp_path))
+    path = planning.files.day_path
+    path.write_text(path.read_text(encoding="utf-8").replace('"wish": "10:00"', '"wish": "10:40"'), encoding="utf-8")
+    assert planning.files.edited()
+    planning.start(3)
+    planning.wait(45)
+    shown = planning.files.shown(planning.files.read()[0].date)
+    assert planning.current is not None
+    assert shown is not None, planning.current.message
+    starts = {visit.id: visit.parts[0].start for visit in shown.plan.visits}
+    assert (shown.version, starts["V2"]) == (2, 640)
+    assert "V4" in starts
+    assert not planning.files.edited()

@@ -162,3 +162,16 @@ def test_seconds_out_of_range_are_said_beside_the_field(
     expect(page.locator("#seconds")).to_have_value("500")
     assert [error for error in console_errors if "422" not in error] == []
     console_errors.clear()  # chromium reports every answer of 422 there
+
+
+@pytest.mark.parametrize(("width", "query"), [(1280, ""), (1280, "?zoom=30"), (390, "?unit=U2")])
+def test_words_in_a_block_are_whole_or_not_there(served: Served, open_page: Open, width: int, query: str) -> None:
+    page = open_page(served.address + query, width)
+    cut = page.eval_on_selector_all(
+        ".block, .gap, .hand, .hold, .break, .charge",
+        """marks => marks.flatMap(mark => [...mark.querySelectorAll("b, span:not(:has(*)):not(.strip)")]
+            .filter(word => word.offsetWidth > mark.clientWidth + 1)
+            .map(word => `${mark.className}: ${word.textContent} ${word.offsetWidth} of ${mark.clientWidth}`))""",
+    )
+    assert cut == []
+    assert page.locator(".block b:visible").count() > 0
