@@ -67,9 +67,14 @@ class Improver:
                 on_better(steps)
 
     def _stands(self) -> bool:
-        """True where every fixed visit and every break is in the plan."""
+        """True where every fixed visit and break is in the plan, and batteries keep their reserve.
+
+        A stay taken away can make a unit move where it stood charging before, so batteries are asked again.
+        """
         fixed = all(visit.fixed is None or visit.id in self.ledger.visits for visit in self.day.visits)
-        return fixed and len(self.ledger.breaks) == sum(len(member.breaks) for member in self.day.staff)
+        breaks = len(self.ledger.breaks) == sum(len(member.breaks) for member in self.day.staff)
+        moving = (unit.id for unit in self.day.units if len(unit.places) > 1)
+        return fixed and breaks and all(self.ledger.battery_keeps(unit, []) for unit in moving)
 
     def _note(self, placed: PlacedVisit) -> None:
         visit = self.day.visit_by_id[placed.id]

@@ -2,8 +2,12 @@
 
 A level minute by minute would swamp the model. Instead each plan that the model finds is reckoned exactly, and where a
 battery runs too low the model learns why: a smallest set of stays that together draw too much, and how far each of them
-could shift without helping. Taking a stay away never lowers a level, so no plan holds such a set (logic-based Benders
-cuts: Hooker & Ottosson, "Logic-based Benders decomposition", Mathematical Programming 96, 2003).
+could shift without helping (logic-based Benders cuts: Hooker & Ottosson, "Logic-based Benders decomposition",
+Mathematical Programming 96, 2003).
+
+Moves left aside, taking a stay away never lowers a level, so no plan holds such a set. A move is different: a further
+stay at the new place can let a unit charge there that would else arrive unplugged. What only fails because of moves is
+forbidden as it is, with no further stay on the unit.
 """
 
 from collections.abc import Sequence
@@ -68,17 +72,33 @@ class BatteryRule:
         return load_of(battery, span, facts.place(id, first) or "", parts)
 
     def _forbid(self, model: DayModel, unit: Unit, battery: Battery, stays: Sequence[tuple[StayModel, Load]]) -> None:
-        day = model.day
+        if _keeps_unmoved(model, battery, stays):
+            self._forbid_exactly(model, unit, stays)
+            return
         smallest = list(stays)
-        for one in list(smallest):
+        for one in stays:
             rest = [other for other in smallest if other is not one]
-            if not keeps_reserve(battery, day.open, day.move_min, [load for _, load in rest]):
+            if not _keeps_unmoved(model, battery, rest):
                 smallest = rest
         boxes = self._widened(model, battery, [load for _, load in smallest])
         escapes: list[cp_model.LiteralT] = []
         for (stay, _), box in zip(smallest, boxes, strict=True):
             escapes.append(stay.on_unit[unit.id].Not())
             escapes += self._outside(model, stay, box)
+        model.cp.add_bool_or(escapes)
+
+    def _forbid_exactly(self, model: DayModel, unit: Unit, stays: Sequence[tuple[StayModel, Load]]) -> None:
+        """Something about these stays changes: a place, a start, or a further stay on the unit."""
+        escapes: list[cp_model.LiteralT] = []
+        for stay, load in stays:
+            escapes.append(stay.at[unit.id, load.place].Not())
+            escapes += self._outside(model, stay, _point(load))
+        here = {(stay.visit.id, stay.number) for stay, _ in stays}
+        escapes += [
+            stay.on_unit[unit.id]
+            for stay in model.all_stays()
+            if unit.id in stay.on_unit and (stay.visit.id, stay.number) not in here
+        ]
         model.cp.add_bool_or(escapes)
 
     def _outside(self, model: DayModel, stay: StayModel, box: Box) -> list[Literal]:
@@ -113,7 +133,7 @@ class BatteryRule:
     def _widened(self, model: DayModel, battery: Battery, loads: Sequence[Load]) -> list[Box]:
         """Boxes around the stays, as wide as still proves that the reserve is broken."""
         day, step = model.day, model.day.step_min
-        boxes = [Box(load, *(Interval(minute, minute) for minute in load.stay)) for load in loads]
+        boxes = [_point(load) for load in loads]
         growing = [(i, way) for i in range(len(boxes)) for way in ((-step, 0), (0, step))]
         while growing:
             i, way = growing.pop(0)
@@ -124,6 +144,15 @@ class BatteryRule:
                 boxes = tried
                 growing.append((i, way))
         return boxes
+
+
+def _keeps_unmoved(model: DayModel, battery: Battery, stays: Sequence[tuple[StayModel, Load]]) -> bool:
+    """True where the reserve would be kept if moving took no time."""
+    return keeps_reserve(battery, model.day.open, 0, [load for _, load in stays])
+
+
+def _point(load: Load) -> Box:
+    return Box(load, *(Interval(minute, minute) for minute in load.stay))
 
 
 def _wider(box: Box, earliest: int, latest: int) -> Box:

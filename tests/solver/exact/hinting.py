@@ -1,6 +1,6 @@
 """Asks the exact model about one plan, every variable held at what the plan says."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from ortools.sat.python import cp_model
 
@@ -32,10 +32,15 @@ class Held(cp_model.CpSolverSolutionCallback):
         self.plan = plan_of(self.model.day, {placed.id: placed for placed in naming.visits()}, numbered)
 
 
-def accepted(day: Day, plan: Plan) -> Plan | None:
-    """The plan as the model gives it back when every variable is held at its hint; None where the model refuses it."""
+def accepted(day: Day, plan: Plan, learnt_from: Sequence[Plan] = ()) -> Plan | None:
+    """The plan as the model gives it back when every variable is held at its hint; None where the model refuses it.
+
+    ``learnt_from``: plans from which the model has learnt about batteries before.
+    """
     model = DayModel(day)
     constrain(model)
+    for lesson in learnt_from:
+        BatteryRule().learn(model, lesson)
     model.hint(plan)
     solver = cp_model.CpSolver()
     solver.parameters.fix_variables_to_their_hinted_value = True
