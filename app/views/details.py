@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from app.views.blocks import PHASE_WORDS, phase_kind, state_of
 from app.views.cautions import UNATTENDED, Questions, questions
-from app.views.holds import bay_holds, item_holds
 from app.views.parts import Planned, PlannedPart
 from app.views.words import counted, from_wish, length
 from solver.clock import clock
@@ -125,14 +124,14 @@ def _bay_after(planned: Planned, part: PlannedPart) -> str:
     ready = planned.day.bay_turnover_min
     if not ready:
         return ""
-    hold = next(hold for hold in bay_holds(planned) if hold.stay == part.stay)
+    hold = next(hold for hold in planned.bay_holds if hold.stay == part.stay)
     return f"; bay ready again {clock(hold.after.end)}"
 
 
 def _cleaning(planned: Planned, part: PlannedPart) -> str:
     ends = {
         hold.after.end
-        for hold in item_holds(planned)
+        for hold in planned.item_holds
         if hold.stay == part.stay and any(hold.id in items for items in part.placed.items.values())
     }
     return f"; clean again {' / '.join(clock(end) for end in sorted(ends))}" if ends else ""

@@ -58,7 +58,7 @@ class FreeTime:
         A bay counts only while no other stay holds the unit at another place.
         """
         day = self.planned.day
-        stays = self.planned.unit_stays(self.unit.id)
+        stays = [(stay.interval, stay.place) for stay in self.planned.unit_stays(self.unit.id)]
         bays = {bay: place for place in self.unit.places for bay in day.place_by_id[place].bays}
         taken: dict[str, list[tuple[int, int]]] = {bay: [] for bay in bays}
         for stay in self.planned.stays:
@@ -67,8 +67,8 @@ class FreeTime:
                 taken[stay.bay].append((busy.start - day.bay_turnover_min, busy.end + day.bay_turnover_min))
         flags: dict[str, list[bool]] = {bay: [] for bay in bays}
         for minute in range(day.open, day.close):
-            here = [stay for stay in stays if stay.interval.start <= minute < stay.interval.end]
-            at = {stay.place for stay in here}
+            here = [place for span, place in stays if span.start <= minute < span.end]
+            at = set(here)
             room = len(here) < self.unit.patients_at_once and any(
                 hours.start <= minute < hours.end for hours in day.unit_hours(self.unit)
             )

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from app.views.holds import Hold, bay_holds, item_holds
 from solver.clock import Interval
 from solver.problem import Day
 from solver.schedule import PlacedPart, PlacedVisit, Plan
@@ -67,6 +68,14 @@ class Planned:
                 for part, placed in stay.parts
             ]
         return sorted(found, key=lambda part: (part.interval, part.key))
+
+    @cached_property
+    def item_holds(self) -> list[Hold]:
+        return item_holds(self.day, self.stays)
+
+    @cached_property
+    def bay_holds(self) -> list[Hold]:
+        return bay_holds(self.day, self.stays)
 
     def on_unit(self, unit_id: str) -> list[PlannedPart]:
         return [part for part in self.parts if part.placed.unit == unit_id]

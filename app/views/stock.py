@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.views.holds import Hold, bay_holds, item_holds
+from app.views.holds import Hold
 from app.views.parts import Planned
 from app.views.scale import Scale, Span
 from app.views.words import short_name
@@ -31,7 +31,7 @@ class StockRow:
 
 
 def item_rows(planned: Planned, quiet: frozenset[str]) -> tuple[StockRow, ...]:
-    holds = item_holds(planned)
+    holds = planned.item_holds
     return tuple(
         StockRow(item, pool.name, _held(planned, [h for h in holds if h.id == item], "cleaned until", quiet))
         for pool in planned.day.applicators
@@ -41,7 +41,7 @@ def item_rows(planned: Planned, quiet: frozenset[str]) -> tuple[StockRow, ...]:
 
 def bay_rows(planned: Planned, quiet: frozenset[str], place_id: str) -> tuple[StockRow, ...]:
     """The bays, of one place where ``place_id`` is not empty."""
-    holds = bay_holds(planned)
+    holds = planned.bay_holds
     return tuple(
         StockRow(bay, place.name, _held(planned, [h for h in holds if h.id == bay], "made ready until", quiet))
         for place in planned.day.places

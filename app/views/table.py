@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.views.blocks import state_of
-from app.views.holds import moves
+from app.views.moves import moves
 from app.views.parts import Planned, PlannedPart
 from app.views.staff import StaffRow
 from app.views.units import UnitBand

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from app.views.battery import BatteryRow, battery_row
 from app.views.blocks import Block, block
 from app.views.gaps import Gap, gaps
-from app.views.holds import Move, item_holds, moves
+from app.views.moves import Move, moves
 from app.views.parts import Planned, PlannedPart
 from app.views.scale import Scale, Span, outside
 from app.views.words import counted, listed
@@ -125,7 +125,7 @@ def _tails(planned: Planned, part: PlannedPart, channel: Channel) -> list[Tail]:
         return []
     own_items = {item for items in part.placed.items.values() for item in items}
     cleaning: dict[Interval, list[str]] = {}
-    for hold in item_holds(planned):
+    for hold in planned.item_holds:
         ends_here = hold.held.end == part.interval.end and hold.after.minutes
         if hold.stay == part.stay and hold.id in own_items and ends_here:
             cleaning.setdefault(hold.after, []).append(hold.id)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.views.holds import bay_holds, item_holds, moves
+from app.views.moves import moves
 from app.views.parts import Planned
 from app.views.scale import Scale, Span
 from app.views.units import Standing, Tail, Tie, UnitBand, Wait, unit_band
@@ -79,14 +79,14 @@ def test_an_item_is_held_from_the_first_part_that_names_it_to_the_last() -> None
     day = a_day(a_visit(part, a_part(hands_on(10)), part), applicators=(an_applicator("pool", 1, turnaround_min=7),))
     visit = day.visits[0]
     clinic = Planned(day, a_plan(day, placed(visit, "09:00", "09:10", "09:40")))
-    (hold,) = item_holds(clinic)
+    (hold,) = clinic.item_holds
     assert (hold.held, hold.after) == (Interval(540, 590), Interval(590, 597))
     tails = unit_band(clinic, day.units[0], None, frozenset(), with_gaps=False).rails[1].tails
     assert [(tail.at, tail.minutes) for tail in tails] == [(50, 7)]
 
 
 def test_a_bay_is_made_ready_after_a_stay() -> None:
-    assert [(hold.id, hold.held, hold.after) for hold in bay_holds(planned())] == [
+    assert [(hold.id, hold.held, hold.after) for hold in planned().bay_holds] == [
         ("F1", Interval(540, 560), Interval(560, 565)),
         ("F2", Interval(570, 605), Interval(605, 610)),
         ("B1", Interval(600, 620), Interval(620, 625)),
