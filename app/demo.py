@@ -1,6 +1,7 @@
 """``channelday demo``: the invented clinic's day, solved on this machine and shown on a page."""
 
 import shutil
+import signal
 import socket
 import tempfile
 import time
@@ -31,6 +32,8 @@ def demo(
 
     The day's files lie in a folder of their own that is removed at the end. Only this machine can open the page.
     """
+    # Ended from outside, it leaves as little behind as after Ctrl-C.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     listener = _listen(port)
     with tempfile.TemporaryDirectory(prefix="channelday-demo-") as folder:
         files = DayFiles(Path(folder))

@@ -51,7 +51,8 @@ def test_it_listens_on_loopback_only() -> None:
 
 
 @pytest.mark.slow
-def test_the_demo_solves_serves_and_leaves_nothing(tmp_path: Path) -> None:
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+def test_the_demo_solves_serves_and_leaves_nothing(tmp_path: Path, end: signal.Signals) -> None:
     start = "from app.cli import main\nif __name__ == '__main__':\n    main()\n"
     (tmp_path / "start.py").write_text(start, encoding="utf-8")
     (tmp_path / "temporary").mkdir()
@@ -72,7 +73,7 @@ def test_the_demo_solves_serves_and_leaves_nothing(tmp_path: Path) -> None:
         assert 'id="timeline"' in page
         assert [path.name for path in (tmp_path / "temporary").glob("channelday-demo-*/*")]
     finally:
-        demo.send_signal(signal.SIGINT)
+        demo.send_signal(end)
         demo.wait(15)
     assert demo.returncode == 0
     assert list((tmp_path / "temporary").glob("channelday-demo-*")) == []
