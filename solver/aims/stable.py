@@ -8,7 +8,8 @@ from solver.problem import Day
 from solver.visits import Visit
 
 if TYPE_CHECKING:
-    from solver.exact.model import DayModel, Expression
+    from solver.exact.hinted import Expression
+    from solver.exact.model import DayModel
 
 OTHER_UNIT = 10
 OTHER_THERAPIST = 10

@@ -1,28 +1,18 @@
-"""The variables of a day's exact model. Rules constrain them, aims make sums of them.
+"""The variables of a day's exact model. Rules constrain them, aims make sums of them."""
 
-Every variable is made with the way to read its value off a plan, so that any plan becomes a complete hint: a hint that
-leaves variables open, derived ones too, is lost on the solver.
-"""
-
-from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
-from typing import NamedTuple, TypeAlias, TypeVar
+from collections.abc import Collection, Iterable
+from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
 from solver.clinic import StaffMember
-from solver.clock import DAY_MIN, Interval
+from solver.clock import DAY_MIN
 from solver.exact.facts import Facts
-from solver.exact.held import Held
+from solver.exact.hinted import Expression, HintedModel, Literal, ReadOff
 from solver.names import RuleName
 from solver.problem import Day
-from solver.schedule import Plan
 from solver.sites import Site, allowed_sites
 from solver.visits import Part, Visit
-
-Expression: TypeAlias = cp_model.LinearExprT
-Literal: TypeAlias = cp_model.IntVar
-ReadOff = Callable[[Facts], int]
-_Key = TypeVar("_Key", bound=Hashable)
 
 
 class Thread(NamedTuple):
@@ -67,14 +57,12 @@ class StayModel:
         return lambda plan: int((plan.unit(visit, first), plan.place(visit, first)) == (unit, place))
 
 
-class DayModel:
+class DayModel(HintedModel):
     """A CP-SAT model of a day. ``without``: rules that are left out, when one asks what stands in the way."""
 
     def __init__(self, day: Day, without: Collection[RuleName] = ()) -> None:
-        self.day = day
+        super().__init__(day)
         self.without = frozenset(without)
-        self.cp = cp_model.CpModel()
-        self._read_off: list[tuple[cp_model.IntVar, ReadOff]] = []
         self.present: dict[str, Literal] = {}
         self.starts: dict[str, list[cp_model.IntVar]] = {}
         self.gaps: dict[str, list[cp_model.IntVar]] = {}
@@ -170,40 +158,6 @@ class DayModel:
             self._sizes[id, first, last] = known
         return known
 
-    def boolean(self, name: str, read_off: ReadOff) -> Literal:
-        return self._noted(self.cp.new_bool_var(name), read_off)
-
-    def integer(self, name: str, least: int, most: int, read_off: ReadOff) -> cp_model.IntVar:
-        return self._noted(self.cp.new_int_var(least, most, name), read_off)
-
-    def _noted(self, variable: cp_model.IntVar, read_off: ReadOff) -> cp_model.IntVar:
-        self._read_off.append((variable, read_off))
-        return variable
-
-    def choice(self, name: str, options: dict[_Key, ReadOff], present: Literal) -> dict[_Key, Literal]:
-        """One literal per option, exactly one of them true where ``present`` is, none elsewhere."""
-        if len(options) == 1:
-            return dict.fromkeys(options, present)
-        literals = {key: self.boolean(f"{name} {key}", read_off) for key, read_off in options.items()}
-        self.cp.add(sum(literals.values()) == present)
-        return literals
-
-    def grouped(
-        self,
-        name: str,
-        groups: dict[_Key, list[Literal]],
-        read_off: Callable[[_Key], ReadOff],
-    ) -> dict[_Key, Literal]:
-        """One literal per group: true where one of the group's literals is (at most one can be)."""
-        found = {}
-        for key, literals in groups.items():
-            if len(literals) == 1:
-                found[key] = literals[0]
-            else:
-                found[key] = self.boolean(f"{name} {key}", read_off(key))
-                self.cp.add(sum(literals) == found[key])
-        return found
-
     def on_unit(self, visit: str, part: int) -> dict[str, Literal]:
         """For each unit the literal that the part is on it."""
         return self.stay_of(visit, part).on_unit
@@ -266,42 +220,3 @@ class DayModel:
         total = self.integer(f"{visit.id} waited", 0, DAY_MIN, lambda plan: plan.waited(visit.id))
         self.cp.add(total >= sum(self.gaps[visit.id])).only_enforce_if(self.present[visit.id])
         return total
-
-    def domain(self, values: Iterable[int]) -> cp_model.Domain:
-        return cp_model.Domain.from_values(list(values))
-
-    def within(
-        self,
-        name: str,
-        span: tuple[Expression, Expression],
-        allowed: Sequence[Interval],
-        literal: Literal,
-        read_off: Callable[[Facts], Interval | None],
-    ) -> None:
-        """The span lies in one of the intervals where the literal is true; ``read_off``: the span there, else None."""
-
-        def lies_in(interval: Interval) -> ReadOff:
-            def inside(plan: Facts) -> int:
-                taken = read_off(plan)
-                return int(taken is not None and interval.covers(taken))
-
-            return inside
-
-        start, end = span
-        for interval, chosen in self.choice(name, {one: lies_in(one) for one in allowed}, literal).items():
-            self.cp.add(start >= interval.start).only_enforce_if(chosen)
-            self.cp.add(end <= interval.end).only_enforce_if(chosen)
-
-    def at_most(self, capacity: int, held: Sequence[Held]) -> None:
-        """Never more than ``capacity`` held at once."""
-        if capacity == 1 and all(isinstance(one.demand, int) and one.demand == 1 for one in held):
-            self.cp.add_no_overlap([one.interval for one in held])
-        elif held:
-            self.cp.add_cumulative([one.interval for one in held], [one.demand for one in held], capacity)
-
-    def hint(self, plan: Plan) -> None:
-        """Give the plan to the solver as a complete hint, in place of any earlier one."""
-        facts = Facts(self.day, plan)
-        self.cp.clear_hints()  # type: ignore[no-untyped-call]
-        for variable, read_off in self._read_off:
-            self.cp.add_hint(variable, read_off(facts))

@@ -10,7 +10,8 @@ from typing import NamedTuple, TypeVar
 
 from solver.clock import Interval
 from solver.exact.alike import channel_classes, channel_patterns
-from solver.exact.model import DayModel, Expression, Literal, StayModel
+from solver.exact.hinted import Expression, Literal
+from solver.exact.model import DayModel, StayModel
 from solver.schedule import PlacedBreak, PlacedPart, PlacedVisit
 from solver.visits import Visit
 

@@ -8,7 +8,8 @@ from math import ceil
 
 from ortools.sat.python import cp_model
 
-from solver.exact.model import DayModel, Expression
+from solver.exact.hinted import Expression
+from solver.exact.model import DayModel
 from solver.progress import StopRequest
 
 POLL_SECONDS = 0.05

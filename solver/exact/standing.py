@@ -3,7 +3,8 @@
 from collections.abc import Callable, Collection
 
 from solver.compose import plan_of
-from solver.exact.model import DayModel, Expression
+from solver.exact.hinted import Expression
+from solver.exact.model import DayModel
 from solver.exact.naming import Naming
 from solver.exact.solving import Limits, run
 from solver.names import RuleName

@@ -6,7 +6,8 @@ from solver.clinic import Applicator
 from solver.exact.alike import item_classes
 from solver.exact.facts import Facts
 from solver.exact.held import Held
-from solver.exact.model import DayModel, Expression, ReadOff, StayModel, Thread
+from solver.exact.hinted import Expression, ReadOff
+from solver.exact.model import DayModel, StayModel, Thread
 from solver.names import RuleName
 
 

@@ -18,7 +18,8 @@ from ortools.sat.python import cp_model
 from solver.clinic import Battery, Unit
 from solver.clock import Interval, union_minutes
 from solver.exact.facts import Facts
-from solver.exact.model import DayModel, Literal, StayModel
+from solver.exact.hinted import Literal
+from solver.exact.model import DayModel, StayModel
 from solver.masks.energy import Load, keeps_reserve, load_of
 from solver.names import RuleName
 from solver.schedule import Plan

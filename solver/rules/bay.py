@@ -8,7 +8,8 @@ from solver.clock import DAY_MIN
 from solver.exact.alike import bay_classes
 from solver.exact.facts import Facts
 from solver.exact.held import Held
-from solver.exact.model import DayModel, Literal, ReadOff, StayModel
+from solver.exact.hinted import Literal, ReadOff
+from solver.exact.model import DayModel, StayModel
 from solver.names import RuleName
 from solver.problem import Day
 

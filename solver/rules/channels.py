@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from solver.exact.alike import ChannelClass, channel_classes, channel_patterns
 from solver.exact.facts import Facts
 from solver.exact.held import Held
-from solver.exact.model import DayModel, ReadOff
+from solver.exact.hinted import ReadOff
+from solver.exact.model import DayModel
 from solver.names import RuleName
 
 

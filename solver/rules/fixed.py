@@ -1,6 +1,7 @@
 """The rule ``fixed``: fixed visits are placed, with exactly the values given."""
 
-from solver.exact.model import DayModel, Expression
+from solver.exact.hinted import Expression
+from solver.exact.model import DayModel
 from solver.names import RuleName
 from solver.visits import FixedPart, Visit
 

@@ -6,7 +6,8 @@ from ortools.sat.python import cp_model
 
 from solver.clinic import StaffMember
 from solver.clock import Interval
-from solver.exact.model import DayModel, Literal
+from solver.exact.hinted import Literal
+from solver.exact.model import DayModel
 from solver.names import RuleName
 from solver.visits import Part, Visit
 

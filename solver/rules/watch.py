@@ -7,7 +7,8 @@ from ortools.sat.python import cp_model
 from solver.clinic import StaffMember
 from solver.clock import DAY_MIN, Interval
 from solver.exact.held import Held
-from solver.exact.model import DayModel, ReadOff
+from solver.exact.hinted import ReadOff
+from solver.exact.model import DayModel
 from solver.names import RuleName
 from solver.rules.hands import phase_interval, stretches
 from solver.visits import Part, Visit

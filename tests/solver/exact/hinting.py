@@ -5,7 +5,8 @@ from collections.abc import Callable, Sequence
 from ortools.sat.python import cp_model
 
 from solver.compose import plan_of
-from solver.exact.model import DayModel, Expression
+from solver.exact.hinted import Expression
+from solver.exact.model import DayModel
 from solver.exact.naming import Naming
 from solver.exact.solving import Limits
 from solver.problem import Day
