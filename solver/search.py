@@ -30,8 +30,8 @@ FEW_VISITS = 12
 """Up to so many visits the exact search proves a day sooner than improving would end."""
 NEWS_SECONDS = 0.2
 """Least time between two reports of progress that bring no better plan."""
-STEPS_PER_SECOND = 40
-WORK_PER_SECOND = 0.3
+STEPS_PER_SECOND = 30
+WORK_PER_SECOND = 0.15
 """With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
 
 
@@ -180,6 +180,7 @@ class _Search:
         improver.run(keep_going, note)
 
     def _search_exactly(self) -> None:
+        from solver.columns.bound import column_bound
         from solver.exact.stages import Stages
 
         assert self.best is not None
@@ -190,6 +191,11 @@ class _Search:
             if self._out_of_time():
                 return
             self.aim = aim
+            if self.bounds[aim] < self.best.scores[aim]:
+                held = {before: self.best.scores[before] for before in self.day.aims[:number]}
+                bound = column_bound(self.day, aim, held, self.best.scores[aim], self._out_of_time)
+                self._raise_bound(aim, bound)
+                stages.expect(aim, bound)
             if self.bounds[aim] < self.best.scores[aim]:
                 share = 0.6 if number < len(self.day.aims) - 1 else 1.0
                 stages.minimise(

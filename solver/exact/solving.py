@@ -1,8 +1,6 @@
 """One call of CP-SAT: with its limits, its news on the way, and a way to stop it."""
 
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
 
@@ -11,8 +9,7 @@ from ortools.sat.python import cp_model
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.progress import StopRequest
-
-POLL_SECONDS = 0.05
+from solver.stopping import stopping
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +72,7 @@ def run(
     if model.cp.has_objective():
         solver.best_bound_callback = on_new_bound
     news = _News(lambda callback: on_solution(callback.value))
-    with _stopping(solver, should_stop):
+    with stopping(solver.stop_search, should_stop):
         status = solver.solve(model.cp, news)
     if news.fault is not None:
         raise news.fault
@@ -93,22 +90,3 @@ def run(
 def _whole(bound: float) -> int:
     """The least whole score that a bound allows, given that bounds are floating point numbers."""
     return ceil(bound - 1e-6)
-
-
-@contextmanager
-def _stopping(solver: cp_model.CpSolver, should_stop: StopRequest) -> Iterator[None]:
-    """Asks now and then whether to stop, in a thread of its own, while the solver runs."""
-    done = threading.Event()
-
-    def watch() -> None:
-        while not done.wait(POLL_SECONDS):
-            if should_stop():
-                solver.stop_search()
-
-    thread = threading.Thread(target=watch, daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        done.set()
-        thread.join()

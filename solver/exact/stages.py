@@ -34,6 +34,10 @@ class Stages:
         """From now on the aim's score is at most this."""
         self.model.cp.add(self._expressions[aim] <= score)
 
+    def expect(self, aim: AimName, bound: int) -> None:
+        """A bound proved elsewhere: the aim's score is at least this, given the scores held so far."""
+        self.model.cp.add(self._expressions[aim] >= bound)
+
     def minimise(
         self,
         aim: AimName,
