@@ -21,15 +21,22 @@ from solver.schedule import Plan
 
 if TYPE_CHECKING:
     from solver.exact.solving import Limits
+    from solver.exact.stages import Stages
 
-IMPROVING_SHARE = 0.4
-"""Part of the time that ruin and recreate may use before the exact search."""
+IMPROVING_SHARE = 0.25
+"""Part of the time that is left which ruin and recreate may use, at first and after each gain of the exact search."""
+MANY_VISITS, MOST_OF_IT = 60, 0.85
+"""From so many visits on, improving uses most of the time: the exact search then rarely finds more."""
+MOST_VISITS = 150
+"""Beyond, the exact model would take gigabytes and find nothing: it is not built."""
+EXACT_SHARE = 0.6
+"""Part of the time that is left which the exact search may use for an aim that is not the last."""
 PATIENCE = 12
 """Steps without a better plan, for each visit of the day and the square root of it, before improving stops."""
 FEW_VISITS = 12
 """Up to so many visits the exact search proves a day sooner than improving would end."""
-NEWS_SECONDS = 0.2
-"""Least time between two reports of progress that bring no better plan."""
+NEWS_SECONDS = 0.1
+"""Least time between two reports of progress: a plan that is told has its reasons found and is verified first."""
 STEPS_PER_SECOND = 30
 WORK_PER_SECOND = 0.15
 """With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
@@ -73,7 +80,8 @@ class _Search:
         self.aim: AimName | None = None
         self._on_progress = on_progress
         self._began = time.monotonic()
-        self._reported = 0.0
+        self._told = -NEWS_SECONDS
+        self._untold = False
 
     def run(self) -> Plan:
         ledger = construct(self.day)
@@ -84,7 +92,7 @@ class _Search:
         self._take(plan_of(self.day, ledger.visits, ledger.breaks))
         if len(self.day.visits) > FEW_VISITS:
             self._improve(ledger)
-        if not self._proved():
+        if not self._proved() and len(self.day.visits) <= MOST_VISITS:
             self._search_exactly()
         assert self.best is not None
         return finished(self.day, self.best, self.bounds)
@@ -108,7 +116,7 @@ class _Search:
         """Keep the plan where it is better than the best so far; the best of both."""
         if self.best is None or self._vector(plan) < self._vector(self.best):
             self.best = plan
-            self._report(better=True)
+            self._report()
         return self.best
 
     def _vector(self, plan: Plan) -> tuple[int, ...]:
@@ -117,17 +125,22 @@ class _Search:
     def _raise_bound(self, aim: AimName, bound: int) -> None:
         if bound > self.bounds[aim]:
             self.bounds[aim] = bound
-            self._report(better=False)
+            self._report()
 
-    def _report(self, *, better: bool) -> None:
-        now = self.elapsed
-        if self._on_progress is None or (not better and now - self._reported < NEWS_SECONDS):
+    def _report(self) -> None:
+        """Tell the caller how things stand, now or, where that was done just before, at the next occasion."""
+        self._untold = True
+        if self.elapsed - self._told >= NEWS_SECONDS:
+            self._tell()
+
+    def _tell(self) -> None:
+        if self._on_progress is None or not self._untold or self.best is None:
             return
-        self._reported = now
-        best = self.best
-        plan = None if best is None else finished(self.day, best, self._bounds_of(best))
-        scores = {} if plan is None else plan.scores
-        self._on_progress(Progress(seconds=now, plan=plan, aim=self.aim, scores=scores, bounds=dict(self.bounds)))
+        plan = finished(self.day, self.best, self._bounds_of(self.best))
+        self._untold, self._told = False, self.elapsed
+        self._on_progress(
+            Progress(seconds=self._told, plan=plan, aim=self.aim, scores=plan.scores, bounds=dict(self.bounds))
+        )
 
     def _bounds_of(self, plan: Plan) -> dict[AimName, int]:
         """Bounds as they hold for the plan: none is above its score."""
@@ -160,17 +173,18 @@ class _Search:
         return Plan(date=self.day.date, status="infeasible", conflict=conflict)
 
     def _improve(self, ledger: Ledger) -> None:
+        """Ruin and recreate from the plan in the ledger, for a share of the time that is left."""
         improver = Improver(ledger, self.seed)
         visits = len(self.day.visits)
         patience = int(PATIENCE * (visits + visits**0.5))
         most_steps = int(self.seconds * STEPS_PER_SECOND)
+        share = IMPROVING_SHARE if visits < MANY_VISITS else MOST_OF_IT if visits <= MOST_VISITS else 1.0
+        until = self.elapsed + share * (self.seconds - self.elapsed)
         since = 0
 
         def keep_going(steps: int) -> bool:
-            if self._repeatable:
-                return steps < most_steps and steps - since < patience and not self._out_of_time()
-            enough = self.elapsed >= self.seconds * IMPROVING_SHARE
-            return not enough and steps - since < patience and not self._out_of_time()
+            enough = steps >= most_steps if self._repeatable else self.elapsed >= until
+            return not enough and (steps - since < patience or visits > MOST_VISITS) and not self._out_of_time()
 
         def note(steps: int) -> None:
             nonlocal since
@@ -178,6 +192,7 @@ class _Search:
             self._take(plan_of(self.day, *improver.best))
 
         improver.run(keep_going, note)
+        self._tell()
 
     def _search_exactly(self) -> None:
         from solver.columns.bound import column_bound
@@ -188,6 +203,7 @@ class _Search:
             return
         stages = Stages(self.day)
         for number, aim in enumerate(self.day.aims):
+            self._tell()
             if self._out_of_time():
                 return
             self.aim = aim
@@ -197,16 +213,24 @@ class _Search:
                 self._raise_bound(aim, bound)
                 stages.expect(aim, bound)
             if self.bounds[aim] < self.best.scores[aim]:
-                share = 0.6 if number < len(self.day.aims) - 1 else 1.0
-                stages.minimise(
-                    aim,
-                    self.best,
-                    self._limits(share, lambda: stages.work),
-                    on_plan=self._take,
-                    on_bound=lambda bound, aim=aim: self._raise_bound(aim, bound),  # type: ignore[misc]
-                    should_stop=self._out_of_time,
-                )
+                self._minimise(stages, aim, last=number == len(self.day.aims) - 1)
             stages.hold(aim, self.best.scores[aim])
+
+    def _minimise(self, stages: Stages, aim: AimName, *, last: bool) -> None:
+        """The exact search for one aim; what it gains there, ruin and recreate then tries to gain for later aims."""
+        before = self.best
+        assert before is not None
+        stages.minimise(
+            aim,
+            before,
+            self._limits(1.0 if last else EXACT_SHARE, lambda: stages.work),
+            on_plan=self._take,
+            on_bound=lambda bound: self._raise_bound(aim, bound),
+            should_stop=self._out_of_time,
+        )
+        self._tell()
+        if self.best is not before and self.best is not None and not last and len(self.day.visits) > FEW_VISITS:
+            self._improve(ledger_of(self.day, self.best))
 
     def _limits(self, share: float, work: Callable[[], float] = lambda: 0.0) -> Callable[[], Limits]:
         """Limits for a call made now, within ``share`` of what is left when this is asked."""

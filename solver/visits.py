@@ -41,8 +41,11 @@ class Part:
     skill: str | None = None
     units: tuple[str, ...] | None = None
     max_wait_min: int | None = None
+    minutes: int = field(init=False, repr=False, compare=False)
+    """All phases together; asked so often that it is counted once."""
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "minutes", sum(phase.minutes for phase in self.phases))
         refuse_if(
             [
                 *counts("channels", self.channels),
@@ -52,10 +55,6 @@ class Part:
                 *(whole("max_wait_min", self.max_wait_min) if self.max_wait_min is not None else ()),
             ]
         )
-
-    @property
-    def minutes(self) -> int:
-        return sum(phase.minutes for phase in self.phases)
 
     @property
     def needs_therapist(self) -> bool:

@@ -66,6 +66,7 @@ def _ranked(
             side = mask & (span(0, start + 1) if start < target else ~span(0, start))
             heapq.heappush(queue, (costs_of(day, visit, outline), tie, source, start, side))
 
+    timed = day.aims.index("wait") if "wait" in day.aims else len(day.aims)
     fitting = 0
     for spacing, offsets in enumerate(offsets_by_wait(day, visit, starts.without)):
         if spacing == MOST_SPACINGS or fitting > ENOUGH_SPACINGS:
@@ -76,6 +77,8 @@ def _ranked(
             push(len(sources) - 1, mask)
             found = True
         fitting += found
+        if queue and not any(queue[0][0][:timed]):
+            break  # longer waits could only add to the aim ``wait``
     while queue:
         costs, _, source, start, side = heapq.heappop(queue)
         yield costs, start, *sources[source]
