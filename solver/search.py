@@ -38,7 +38,7 @@ FEW_VISITS = 12
 NEWS_SECONDS = 0.1
 """Least time between two reports of progress: a plan that is told has its reasons found and is verified first."""
 STEPS_PER_SECOND = 30
-WORK_PER_SECOND = 0.07
+WORK_PER_SECOND = 0.03
 """With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
 
 
