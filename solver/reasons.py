@@ -3,6 +3,7 @@
 Each reason is judged by the verifier: the plan with the visit at the place found breaks the rules named, and no other.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from solver.clock import clock
@@ -55,13 +56,19 @@ def _reasons(ledger: Ledger, plan: Plan, visit: Visit, without: frozenset[RuleNa
     breaches = [breach for breach in verify(ledger.day, _with(plan, placed)) if breach.rule in RULES]
     if not breaches or not {breach.rule for breach in breaches} <= without:
         return []
-    where = _where(ledger, placed)
     texts: dict[RuleName, list[str]] = {}
     for breach in breaches:
         for rule in without:
             if breach.rule == rule:
                 texts.setdefault(rule, []).append(breach.text)
-    return [Reason(rule=rule, text=f"{where}: {'; '.join(texts[rule])}") for rule in RULES if rule in texts]
+    where = _where(ledger, placed)
+    return [Reason(rule=rule, text=f"{where}{_along(rule, texts)}: {'; '.join(texts[rule])}") for rule in texts]
+
+
+def _along(rule: RuleName, rules: Iterable[RuleName]) -> str:
+    """Says of a rule that it is in the way only along with others."""
+    others = [other for other in rules if other != rule]
+    return f", together with {' and '.join(others)}" if others else ""
 
 
 def _where(ledger: Ledger, placed: PlacedVisit) -> str:
