@@ -27,7 +27,7 @@ MAY_IMPORT = {
 }
 """For each room of the app, the other rooms it may import from: routes → services → queries → models."""
 
-SEARCH_ROOMS = ("solver/search", "solver/exact/", "solver/rules/", "solver/aims/")
+SEARCH_ROOMS = ("solver/search", "solver/columns/", "solver/exact/", "solver/rules/", "solver/aims/")
 """Where OR-Tools may be imported. Not in verify, report, offers, jsonio, or anything they share."""
 
 
