@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from solver.clock import clock
+from solver.impossible import impossible
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.names import RULES, RuleName
@@ -26,6 +27,9 @@ def left_out(ledger: Ledger, plan: Plan, visit: Visit) -> LeftOut:
 
     Where one rule alone stands in the way, at different starts perhaps, each such rule is a reason of its own.
     """
+    never = tuple(impossible(ledger.day, visit))
+    if never:
+        return LeftOut(id=visit.id, reasons=never)
     fits = best_offer(ledger, visit)
     if fits is not None:
         return LeftOut(id=visit.id, reasons=(_unwanted(ledger, fits),))

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from solver.exact.solving import Limits
 from solver.exact.standing import Standing
+from solver.impossible import impossible
 from solver.names import RULES, RuleName
 from solver.problem import Day
 from solver.schedule import Clash
@@ -46,6 +47,10 @@ def minimal_conflict(day: Day, limits: Callable[[], Limits]) -> tuple[Clash, ...
         fewer = [other for other in staff if other != id]
         if _falls(only(day, visits, fewer), (), limits):
             staff = fewer
+    never = [(visit, tuple(reason.rule for reason in impossible(day, visit))) for visit in day.visits]
+    alone = next((Clash(id=visit.id, rules=rules) for visit, rules in never if visit.id in visits and rules), None)
+    if alone is not None:
+        return (alone,)
     smallest = only(day, visits, staff)
     without: tuple[RuleName, ...] = ()
     for rule in RULES:

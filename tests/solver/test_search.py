@@ -182,3 +182,20 @@ def test_a_visit_that_the_aims_would_rather_leave_out_says_so() -> None:
     day = a_day(a_visit(id="V1"), aims=["finish", "placed"])
     (left,) = solve(day, workers=1).left_out
     assert "aim" in left.reasons[0].text
+
+
+@pytest.mark.parametrize(
+    ("day", "rule"),
+    [
+        (a_day(a_visit(a_part(hands_on(2000)))), "hours"),
+        (a_day(a_visit(), places=[], units=[a_unit(places=[])]), "unit"),
+        (a_day(a_visit(), staff=[]), "hands"),
+    ],
+)
+def test_a_visit_that_no_clinic_like_this_could_ever_place_is_told_why(day: Day, rule: str) -> None:
+    plan = solve(day, workers=1)
+    assert plan.status == "optimal"
+    assert [reason.rule for reason in plan.left_out[0].reasons] == [rule]
+    asked_for = replace(day.visits[0], fixed=fixed(fixed_part("09:30")))
+    refused = solve(replace(day, visits=(asked_for,)), workers=1)
+    assert [(clash.id, clash.rules) for clash in refused.conflict] == [("V1", (rule,))]
