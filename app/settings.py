@@ -7,11 +7,12 @@ _PACKAGE = Path(__file__).resolve().parent
 
 
 def bundled(name: str) -> Path:
-    """The folder ``name``: beside the package in a source tree, inside it in a wheel.
+    """The folder ``name``: inside the package in a wheel, beside it in a source tree.
 
-    Raises FileNotFoundError where neither is there.
+    Inside goes first: beside an installed package, a folder of that name is somebody else's. Raises FileNotFoundError
+    where neither is there.
     """
-    for folder in (_PACKAGE.parent / name, _PACKAGE / name):
+    for folder in (_PACKAGE / name, _PACKAGE.parent / name):
         if folder.is_dir():
             return folder
     raise FileNotFoundError(f"the folder {name!r} is missing: install Channelday again")

@@ -15,6 +15,7 @@ from multiprocessing.synchronize import Event
 from typing import Protocol
 
 from solver.errors import ChanneldayError
+from solver.one_line import one_line
 from solver.problem import Day
 from solver.progress import Progress, ProgressCallback, StopRequest
 from solver.schedule import Plan
@@ -92,7 +93,7 @@ class Worker:
                     patience -= 0.05
                 if patience <= 0:
                     return Outcome(best, True, "" if best else "stopped before there was a first plan")
-        except EOFError:
+        except (EOFError, OSError):  # OSError: ended in the middle of a message
             self._process.join(1)
             if self._stopped:
                 return Outcome(best, True, "" if best else "stopped before there was a first plan")
@@ -121,4 +122,8 @@ def _work(day: Day, seconds: float, solve: Solve, out: Connection, stop: Event, 
             out.send(_Failed(str(error)))
         except MemoryError:
             out.send(_Failed("the solver ran out of memory"))
+        except BrokenPipeError:
+            raise
+        except Exception as error:  # whatever it is, the page says it in a line and the terminal shows no traceback
+            out.send(_Failed(f"a fault in the solver ({type(error).__name__}: {one_line(str(error))})"))
     out.close()

@@ -51,7 +51,7 @@ def asked(request: Request, day: str) -> Asked:
         shown = parts.files.shown(date.fromisoformat(day))
     except ValueError:
         shown = None
-    if shown is None:
+    if shown is None or shown.day.date.isoformat() != day:  # each day has one address
         raise HTTPException(404)
     return Asked(parts, shown, choices(request.query_params, shown.day), "hx-request" in request.headers)
 

@@ -9,7 +9,7 @@ from app.routes.render import form_view, page_response
 router = APIRouter()
 
 
-@router.get("/")
+@router.api_route("/", methods=["GET", "HEAD"])
 def first(request: Request) -> RedirectResponse:
     """To the day there is."""
     known = parts_of(request).files.date
@@ -18,6 +18,6 @@ def first(request: Request) -> RedirectResponse:
     return RedirectResponse(f"/day/{known.isoformat()}", 307)
 
 
-@router.get("/day/{day}", response_class=HTMLResponse)
+@router.api_route("/day/{day}", methods=["GET", "HEAD"], response_class=HTMLResponse)
 def show_day(asked: AskedDay) -> HTMLResponse:
     return page_response(asked, form_view(asked))

@@ -8,6 +8,7 @@ from pathlib import Path
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.jsonio import parse_day, plan_document, write_json
 from solver.problem import Day
+from solver.reading.files import read_bytes
 from solver.schedule import Plan
 from solver.verify import verify
 
@@ -34,9 +35,9 @@ class DayFiles:
     def read(self) -> tuple[Day, bytes]:
         """The day as the file has it now, and the file's bytes. Raises InputError with every fault."""
         try:
-            content = self.day_path.read_bytes()
-        except OSError as error:
-            raise InputError([Fault("day.json", f"cannot be read ({error.strerror})", "put the file back")]) from None
+            content = read_bytes(self.day_path)
+        except InputError as error:
+            raise InputError(Fault("day.json", fault.what, "put the file back") for fault in error.faults) from None
         day = parse_day(content)
         if self._shown is not None and day.date != self._shown.day.date:
             kept = self._shown.day.date.isoformat()
@@ -46,8 +47,8 @@ class DayFiles:
     def save(self, day: Day, content: bytes, plan: Plan) -> Shown:
         """Verify the plan, write it, and show it as the next version.
 
-        Raises PlanRefusedError, with nothing written, where the plan breaks a rule. ``content``: the file's bytes that
-        the day was read from.
+        Raises PlanRefusedError where the plan breaks a rule and InputError where it cannot be written; then what is on
+        show stays. ``content``: the file's bytes that the day was read from.
         """
         breaches = verify(day, plan)
         if breaches:
@@ -70,6 +71,8 @@ class DayFiles:
     def edited(self) -> bool:
         """True where the day file is no longer the one that the plan was made from."""
         try:
-            return self.day_path.read_bytes() != self._planned_from
-        except OSError:
+            if self.day_path.stat().st_size != len(self._planned_from):
+                return True
+            return read_bytes(self.day_path) != self._planned_from
+        except (OSError, InputError):
             return True

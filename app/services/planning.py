@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from app.services.day_files import DayFiles
 from app.worker import Solve, Worker, search
-from solver.errors import PlanRefusedError
+from solver.errors import Fault, InputError, PlanRefusedError
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import Progress
@@ -55,15 +55,19 @@ class Planning:
     def start(self, seconds: int) -> Search:
         """Read the day file again and start a search; join the running one where there is one.
 
-        Raises InputError with every fault of the day file; then nothing was started.
+        Raises InputError with every fault of the day file, or where no process can be started; then nothing runs.
         """
         with self._lock:
             if self._search is not None and not self._search.ended:
                 return self._search
             day, content = self.files.read()
-            begun = Search(aims=day.aims, limit=seconds, began=self.time_now())
-            self._search = begun
-            self._worker = worker = Worker(day, seconds, self._solve)
+            try:
+                worker = Worker(day, seconds, self._solve)
+            except OSError as error:
+                what = f"no process could be started ({error.strerror})"
+                raise InputError([Fault("solver", what, "close other programs and try again")]) from None
+            self._worker = worker
+            self._search = begun = Search(aims=day.aims, limit=seconds, began=self.time_now())
             self._thread = threading.Thread(target=self._follow, args=(worker, day, content), daemon=True)
             self._thread.start()
             return begun
@@ -99,8 +103,9 @@ class Planning:
             shown = self.files.save(day, content, outcome.plan)
         except PlanRefusedError as error:
             self._end("The solver’s plan broke a rule and was not saved.", tuple(error.lines))
-        except OSError as error:
-            self._end(f"The plan could not be written ({error.strerror}). The plan on show is unchanged.")
+        except InputError as error:
+            lines = tuple(str(fault) for fault in error.faults)
+            self._end("The plan could not be written. The plan on show is unchanged.", lines)
         else:
             how = "Stopped; the best so far is" if outcome.stopped else "Finished:"
             self._end(f"{how} plan {shown.version}.")

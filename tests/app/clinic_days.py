@@ -146,3 +146,10 @@ def plan_dies(
 ) -> Plan:
     """A search whose process ends at once, as if killed from outside."""
     os._exit(7)
+
+
+def plan_breaks(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search with a fault in it."""
+    raise ValueError("no such\nthing")

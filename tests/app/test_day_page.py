@@ -35,11 +35,17 @@ def test_the_page_shows_the_plan(client: TestClient) -> None:
         assert text in page.text
 
 
-@pytest.mark.parametrize("day", ["2031-03-05", "2031-02-30", "today", "2031-03-04x"])
+@pytest.mark.parametrize("day", ["2031-03-05", "2031-02-30", "today", "2031-03-04x", "20310304", "2031-W10-2"])
 def test_another_date_is_not_found(client: TestClient, day: str) -> None:
     answer = client.get(f"/day/{day}")
     assert answer.status_code == 404
     assert ADDRESS in answer.text
+
+
+@pytest.mark.parametrize("path", ["/", ADDRESS])
+def test_head_answers_as_get_does_without_a_body(client: TestClient, path: str) -> None:
+    head, whole = client.head(path), client.get(path)
+    assert (head.status_code, head.content) == (whole.status_code, b"")
 
 
 def test_today_has_a_now_line_and_renews_itself(client: TestClient) -> None:

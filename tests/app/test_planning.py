@@ -1,5 +1,7 @@
 """Planning again: one search at a time, in a process of its own, told of as it goes."""
 
+import os
+import shutil
 import time
 from pathlib import Path
 
@@ -7,7 +9,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from app.services.planning import Planning
-from tests.app.clinic_days import ADDRESS, HERE, app_in, files_in, plan_at_once, plan_deaf, plan_dies
+from solver.errors import InputError
+from tests.app.clinic_days import ADDRESS, HERE, app_in, files_in, plan_at_once, plan_breaks, plan_deaf, plan_dies
 
 HTMX = {**HERE, "hx-request": "true"}
 
@@ -56,6 +59,57 @@ def test_a_process_that_dies_is_said_and_changes_nothing(tmp_path: Path) -> None
     assert "ended by itself (code 7)" in planning.current.message
     assert "unchanged" in planning.current.message
     assert planning.files.plan_path.read_bytes() == before
+
+
+def test_a_fault_in_the_solver_is_one_line_and_no_traceback(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    planning = Planning(files_in(tmp_path), plan_breaks)
+    planning.start(5)
+    planning.wait(20)
+    assert planning.current is not None
+    assert "A fault in the solver (ValueError: no such\\nthing)" in planning.current.message
+    assert "Traceback" not in capfd.readouterr().err
+
+
+def test_a_folder_that_is_gone_ends_the_search_and_says_so(tmp_path: Path) -> None:
+    folder = tmp_path / "day"
+    folder.mkdir()
+    planning = Planning(files_in(folder), plan_at_once)
+    planning.start(5)
+    shutil.rmtree(folder)
+    planning.wait(20)
+    assert planning.current is not None
+    assert planning.current.ended
+    assert "could not be written" in planning.current.message
+    assert planning.files.edited()
+    with pytest.raises(InputError, match="put the file back"):
+        planning.start(5)
+
+
+def test_a_day_file_that_became_a_pipe_is_a_fault_and_waits_for_nobody(tmp_path: Path) -> None:
+    planning = Planning(files_in(tmp_path), plan_at_once)
+    planning.files.day_path.unlink()
+    os.mkfifo(planning.files.day_path)
+    with pytest.raises(InputError, match="a pipe"):
+        planning.start(5)
+    assert planning.files.edited()
+
+
+def test_a_search_that_cannot_be_started_leaves_the_next_one_free(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    planning = Planning(files_in(tmp_path), plan_at_once)
+
+    def no_worker(*_: object) -> None:
+        raise OSError(11, "no more processes")
+
+    with monkeypatch.context() as broken:
+        broken.setattr("app.services.planning.Worker", no_worker)
+        with pytest.raises(InputError, match="no more processes"):
+            planning.start(5)
+    planning.start(5)
+    planning.wait(20)
+    assert planning.current is not None
+    assert planning.current.message == "Finished: plan 2."
 
 
 def test_a_second_press_joins_the_search_that_runs(tmp_path: Path) -> None:
