@@ -4,15 +4,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
 from solver.clinic import Applicator, StaffMember, Unit
+from solver.clock import Interval
 from solver.masks.bits import span
-from solver.masks.energy import load_of
+from solver.masks.energy import Load, load_of
 from solver.masks.ledger import Ledger
 from solver.masks.occupancy import Occupancy
 from solver.masks.starts import NOTHING, Starts, Without
 from solver.masks.waits import Offsets
 from solver.schedule import PlacedPart, PlacedVisit
 from solver.sites import Site
-from solver.stays import Stay, visit_stays
+from solver.stays import visit_stays
 from solver.visits import Visit
 
 Names = Mapping[str, tuple[str, ...]]
@@ -39,11 +40,13 @@ class Choice:
         if hands is None:
             return None
         for chosen in self._site_choices(start, offsets, sites):
+            if not self._batteries_keep(start, offsets, chosen):
+                continue
             parts = self._parts(start, offsets, chosen, hands)
             if parts is None:
                 continue
             placed = PlacedVisit(id=self.visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
-            if self._stays_agree(placed) and self._batteries_keep(placed):
+            if self._stays_agree(placed):
                 return placed
         return None
 
@@ -236,20 +239,15 @@ class Choice:
                     return False
         return True
 
-    def _batteries_keep(self, placed: PlacedVisit) -> bool:
+    def _batteries_keep(self, start: int, offsets: Offsets, sites: Sequence[Site]) -> bool:
         if "battery" in self.without:
             return True
-        further: dict[str, list[Stay]] = {}
-        for stay in visit_stays(self.visit, placed):
-            further.setdefault(stay.unit, []).append(stay)
-        for unit_id, stays in further.items():
-            battery = self.day.unit_by_id[unit_id].battery
-            if battery is None:
-                continue
-            loads = [
-                load_of(battery, stay.interval, stay.place, [(part, where.start) for part, where in stay.parts])
-                for stay in stays
-            ]
-            if not self.ledger.battery_keeps(unit_id, loads):
-                return False
-        return True
+        parts = self.visit.parts
+        further: dict[str, list[Load]] = {}
+        for stay, site in zip(self.visit.stays, sites, strict=True):
+            if site.unit.battery is not None:
+                begun = [(parts[i], start + offsets[i]) for i in stay]
+                minutes = Interval(begun[0][1], begun[-1][1] + begun[-1][0].minutes)
+                load = load_of(site.unit.battery, minutes, site.place.id, begun)
+                further.setdefault(site.unit.id, []).append(load)
+        return all(self.ledger.battery_keeps(unit, loads) for unit, loads in further.items())

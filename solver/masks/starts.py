@@ -113,7 +113,7 @@ class Starts:
         return found >> minutes.start
 
     def of_site(self, stay: Sequence[int], offsets: Offsets, site: Site) -> int:
-        """Everything that a stay needs of a unit, a place, channels and items."""
+        """Everything that a stay needs of a unit, its channels, a place and a bay."""
         ledger, unit = self.ledger, site.unit
         first = offsets[stay[0]]
         length = offsets[stay[-1]] + self.visit.parts[stay[-1]].minutes - first
@@ -133,8 +133,6 @@ class Starts:
                 found &= ledger.suction[unit.id, part.suction_kpa].runs(part.minutes) >> offset
             if "channels" not in self.without:
                 found &= self._of_channels(i, unit) >> offset
-        if found and "applicator" not in self.without:
-            found &= self._of_items(stay, offsets)
         return found
 
     def bays(self, stay: Sequence[int], site: Site) -> list[str]:
@@ -231,6 +229,9 @@ class Starts:
         if not common:
             return
         common &= self.of_anyone(offsets)
+        if common and "applicator" not in self.without:
+            for stay in self.visit.stays:
+                common &= self._of_items(stay, offsets)
         if not common:
             return
         sited = list(self._sited(offsets, common))
