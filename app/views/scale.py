@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from solver.clock import Interval, clock
+from solver.masks.bits import span, union
 from solver.problem import Day
 
 ZOOMS = (0, 480, 240, 120, 60, 30)
@@ -60,25 +61,18 @@ class Scale:
         )
 
 
+def stretches(minutes: int) -> tuple[Interval, ...]:
+    """The longest stretches of a set of minutes, in which bit t is minute t from midnight."""
+    found = []
+    while minutes:
+        start = (minutes & -minutes).bit_length() - 1
+        beyond = ~minutes >> start
+        end = start + (beyond & -beyond).bit_length() - 1
+        found.append(Interval(start, end))
+        minutes &= ~span(start, end)
+    return tuple(found)
+
+
 def outside(day: Day, hours: tuple[Interval, ...]) -> tuple[Interval, ...]:
     """The stretches from open to close that none of the intervals covers."""
-    gaps, reached = [], day.open
-    for hour in sorted(hours):
-        if hour.start > reached:
-            gaps.append(Interval(reached, min(hour.start, day.close)))
-        reached = max(reached, hour.end)
-    if reached < day.close:
-        gaps.append(Interval(reached, day.close))
-    return tuple(gap for gap in gaps if gap.end > gap.start)
-
-
-def runs(flags: list[bool], start: int) -> tuple[Interval, ...]:
-    """The longest stretches of true flags; flag i is the minute ``start + i``."""
-    found, begun = [], None
-    for i, flag in enumerate([*flags, False]):
-        if flag and begun is None:
-            begun = start + i
-        elif not flag and begun is not None:
-            found.append(Interval(begun, start + i))
-            begun = None
-    return tuple(found)
+    return stretches(span(day.open, day.close) & ~union(span(*hour) for hour in hours))

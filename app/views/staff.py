@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from app.views.parts import Planned, PlannedPart
-from app.views.scale import Scale, Span, outside, runs
+from app.views.scale import Scale, Span, outside, stretches
 from app.views.words import short_name
 from solver.clinic import StaffMember
 from solver.clock import Interval, clock
+from solver.masks.bits import minutes_of, span, union
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,30 +62,25 @@ def _row(planned: Planned, member: StaffMember, quiet: frozenset[str]) -> StaffR
     day, scale = planned.day, Scale.of(planned.day)
     busy = _hands_of(planned, member)
     breaks = _breaks_of(planned, member)
-    free = [
-        _in_hours(member, minute)
-        and not any(span.start <= minute < span.end for span in breaks)
-        and not any(span.start <= minute < span.end for _, span in busy)
-        for minute in range(day.open, day.close)
-    ]
-    minutes = sum(span.minutes for _, span in busy)
+    free = stretches(_in(planned, member) & ~_busy(planned, member))
+    minutes = sum(interval.minutes for _, interval in busy)
     return StaffRow(
         id=member.id,
         name=member.name,
         kind=member.kind,
         watch=f"watches {member.watch_free}, {member.watch_busy} with busy hands" if member.watch_free else "no watch",
-        hands=tuple(_hand(part, span, scale, quiet, member) for part, span in busy),
-        free=tuple(scale.span(run) for run in runs(free, day.open)) if member.watch_free else (),
-        breaks=tuple(scale.span(span) for span in breaks),
-        absent=tuple(scale.span(span) for span in outside(day, member.hours)),
+        hands=tuple(_hand(part, interval, scale, quiet, member) for part, interval in busy),
+        free=tuple(scale.span(stretch) for stretch in free) if member.watch_free else (),
+        breaks=tuple(scale.span(interval) for interval in breaks),
+        absent=tuple(scale.span(interval) for interval in outside(day, member.hours)),
         hands_min=minutes,
         label=f"{member.name}, {member.kind}: {minutes} minutes hands-on, "
-        f"breaks {', '.join(str(span) for span in breaks) or 'none'}",
+        f"breaks {', '.join(str(interval) for interval in breaks) or 'none'}",
     )
 
 
-def _hand(part: PlannedPart, span: Interval, scale: Scale, quiet: frozenset[str], member: StaffMember) -> Hand:
-    drawn = scale.span(span)
+def _hand(part: PlannedPart, interval: Interval, scale: Scale, quiet: frozenset[str], member: StaffMember) -> Hand:
+    drawn = scale.span(interval)
     return Hand(
         at=drawn.at,
         minutes=drawn.minutes,
@@ -92,7 +88,7 @@ def _hand(part: PlannedPart, span: Interval, scale: Scale, quiet: frozenset[str]
         visit=part.visit.id,
         short=short_name(part.visit.patient),
         quiet=part.key in quiet,
-        label=f"{member.name}: {part.visit.patient}, {span}",
+        label=f"{member.name}: {part.visit.patient}, {interval}",
     )
 
 
@@ -107,8 +103,15 @@ def _breaks_of(planned: Planned, member: StaffMember) -> list[Interval]:
     return sorted(Interval(b.start, b.end) for b in planned.plan.breaks if b.staff == member.id)
 
 
-def _in_hours(member: StaffMember, minute: int) -> bool:
-    return any(hours.start <= minute < hours.end for hours in member.hours)
+def _in(planned: Planned, member: StaffMember) -> int:
+    """The minutes of the day that the member is in and not on a break; bit t is minute t from midnight."""
+    hours, breaks = (union(span(*one) for one in every) for every in (member.hours, _breaks_of(planned, member)))
+    return hours & ~breaks & span(planned.day.open, planned.day.close)
+
+
+def _busy(planned: Planned, member: StaffMember) -> int:
+    """The minutes that the member has their hands on a phase."""
+    return union(span(*interval) for _, interval in _hands_of(planned, member))
 
 
 def watch_levels(planned: Planned) -> list[tuple[int, int]]:
@@ -119,15 +122,13 @@ def watch_levels(planned: Planned) -> list[tuple[int, int]]:
     for part in planned.parts:
         for phase, interval, _ in part.phases():
             if phase.unattended:
-                for minute in range(interval.start, interval.end):
+                for minute in range(*interval):
                     needed[minute - day.open] += 1
     for member in day.staff:
-        busy = [span for _, span in _hands_of(planned, member)]
-        breaks = _breaks_of(planned, member)
-        for minute in range(day.open, day.close):
-            if _in_hours(member, minute) and not any(span.start <= minute < span.end for span in breaks):
-                hands_on = any(span.start <= minute < span.end for span in busy)
-                possible[minute - day.open] += member.watch_busy if hands_on else member.watch_free
+        here, busy = _in(planned, member), _busy(planned, member)
+        for minutes, watched in ((here & busy, member.watch_busy), (here & ~busy, member.watch_free)):
+            for minute in minutes_of(minutes):
+                possible[minute - day.open] += watched
     return list(zip(needed, possible, strict=True))
 
 

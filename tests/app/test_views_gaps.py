@@ -1,6 +1,7 @@
 """Free stretches: what a channel and its unit still have to give."""
 
-from app.views.gaps import Kind, gaps, kinds
+from app.views.free_time import Kind, kinds
+from app.views.gaps import PROMISE, gaps
 from app.views.parts import Planned
 from tests.app.clinic_days import planned
 from tests.builders import a_channel, a_day, a_part, a_place, a_plan, a_unit, a_visit, hands_on, placed
@@ -26,6 +27,13 @@ def test_a_gap_says_what_it_could_hold_and_from_when_to_when() -> None:
         "ultrasound, 10 min: 31 starts, 09:20 to 09:50",
         "pads and ultrasound, 20 min: 21 starts, 09:20 to 09:40",
     )
+    assert gap.holds == "ultrasound 10 min; pads and ultrasound 20 min"
+    assert gap.label.endswith("could hold ultrasound 10 min; pads and ultrasound 20 min")
+
+
+def test_a_gap_names_what_it_does_not_look_at() -> None:
+    for unlooked in ("staff", "items", "suction", "moves", "battery"):
+        assert unlooked in PROMISE
 
 
 def one_channel_taken(patients: int, bays: int = 2, close: str = "10:00") -> Planned:
