@@ -11,13 +11,15 @@ from typing import Annotated
 import typer
 
 from app.services.day_files import DayFiles
-from app.services.planning import Planning
+from app.services.planning import Planning, Search
 from app.settings import Settings, bundled
-from app.views.summary import aim_lines, aiming_words
+from app.views.summary import aiming_words
+from app.views.words import AIM_WORDS
 from solver.errors import InputError
 
 HOST = "127.0.0.1"
 TRIES = 20
+BETWEEN_NEWS_S, BETWEEN_LINES_S = 1, 3
 
 
 def demo(
@@ -76,21 +78,31 @@ def _first_plan(planning: Planning, seconds: int) -> None:
         for fault in error.faults:
             typer.echo(f"day.json: {fault}", err=True)
         raise typer.Exit(2) from None
-    typer.echo(f"Planning the day of an invented clinic, at most {seconds} s …")
-    told = ""
+    typer.echo(
+        f"Planning the day of an invented clinic, at most {seconds} s. Smaller is better, the first figure first:"
+    )
+    typer.echo(f"  {'; '.join(f'{aim} = {AIM_WORDS[aim]}' for aim in search.aims)}")
+    told, told_at = "", 0.0
     while not search.ended:
         time.sleep(0.1)
         search = planning.current or search
-        scores = ", ".join(f"{aim.name} {aim.score}" for aim in aim_lines(search.aims, search.scores, search.bounds))
-        line = f"{aiming_words(search.aim)}{': ' + scores if scores else ''}"
-        if line != told and not search.ended:
-            typer.echo(f"  {search.elapsed(planning.time_now()):4.1f} s  {line}")
-            told = line
-    typer.echo(f"{search.message}")
+        elapsed = search.elapsed(planning.time_now())
+        line = _standing(search)
+        quiet = elapsed - told_at
+        if not search.ended and (not told or quiet >= (BETWEEN_NEWS_S if line != told else BETWEEN_LINES_S)):
+            typer.echo(f"  {elapsed:4.1f} s  {line}")
+            told, told_at = line, elapsed
+    typer.echo(f"  {search.seconds:4.1f} s  {search.message}")
     for line in search.lines:
         typer.echo(f"  {line}", err=True)
     if planning.files.date is None:
         raise typer.Exit(1)
+
+
+def _standing(search: Search) -> str:
+    """How far the search is, in one line."""
+    scores = ", ".join(f"{aim} {search.scores[aim]}" for aim in search.aims if aim in search.scores)
+    return f"{scores}, {aiming_words(search.aim)}" if scores else aiming_words(search.aim)
 
 
 def _serve(listener: socket.socket, files: DayFiles, planning: Planning) -> None:

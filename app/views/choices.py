@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from urllib.parse import urlencode
 
-from app.views.parts import Planned, PlannedPart
+from app.views.gaps import gap_stem
+from app.views.parts import Planned, PlannedPart, part_key
 from app.views.scale import ZOOMS
 from app.views.words import length
 from solver.clock import parse_clock
@@ -15,7 +16,8 @@ from solver.problem import Day
 class Choices:
     """The page's query. Empty texts ask for everything; ``zoom`` is the minutes that fill the width, 0 the whole day.
 
-    ``patient`` is the number of a patient in the day's list from 1, so that no address holds a name.
+    ``part``: the part or gap that the panel opens with. ``patient`` is the number of a patient in the day's list from
+    1, so that no address holds a name.
     """
 
     unit: str = ""
@@ -30,10 +32,6 @@ class Choices:
     @property
     def now(self) -> int | None:
         return parse_clock(self.at)
-
-    @property
-    def filtered(self) -> bool:
-        return bool(self.unit or self.place or self.staff or self.patient)
 
     def address(self, day: Day, under: str = "", **changes: str | int | bool) -> str:
         """The address of this view with some of its choices changed; ``under``: of a thing below the day's page."""
@@ -53,13 +51,25 @@ def choices(query: Mapping[str, str], day: Day) -> Choices:
         patient=_known(query.get("patient", ""), numbered_patients(day)),
         zoom=int(zoom) if zoom.isascii() and zoom.isdigit() and len(zoom) < 4 and int(zoom) in ZOOMS else 0,
         at=query.get("at", "") if parse_clock(query.get("at", "")) is not None else "",
-        part=query.get("part", ""),
+        part=_known_mark(query.get("part", ""), day),
         table=query.get("as", "") == "table",
     )
 
 
 def _known(value: str, ids: Mapping[str, object]) -> str:
     return value if value in ids else ""
+
+
+def _known_mark(key: str, day: Day) -> str:
+    """The key of a part of the day or of a gap on one of its channels; else empty."""
+    if any(key == part_key(visit.id, part.id) for visit in day.visits for part in visit.parts):
+        return key
+    for unit in day.units:
+        for channel in unit.channels:
+            stem = gap_stem(unit, channel)
+            if key.startswith(stem) and key[len(stem) :].isdecimal() and len(key) <= len(stem) + 4:
+                return key
+    return ""
 
 
 def numbered_patients(day: Day) -> dict[str, str]:
@@ -117,6 +127,11 @@ def filters(day: Day, chosen: Choices) -> tuple[Filter, ...]:
         one("staff", "Staff", "all staff", {member.id: member.name for member in day.staff}, chosen.staff),
         one("patient", "Patient", "all patients", numbered_patients(day), chosen.patient),
     )
+
+
+def filter_words(every: tuple[Filter, ...]) -> str:
+    """What the filters ask for, in a few words; empty where they ask for all."""
+    return ", ".join(option.text for one in every for option in one.options if option.chosen and option.value)
 
 
 def zoom_links(day: Day, chosen: Choices) -> tuple[Link, ...]:

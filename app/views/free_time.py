@@ -37,10 +37,11 @@ def kinds(planned: Planned) -> list[Kind]:
 
 @dataclass(frozen=True)
 class FreeTime:
-    """What one unit has free. Sets of minutes are whole numbers: bit t is minute t from midnight."""
+    """What one unit has free from the minute ``since`` on. Sets of minutes are whole numbers: bit t is minute t."""
 
     planned: Planned
     unit: Unit
+    since: int
 
     @cached_property
     def bays(self) -> tuple[Occupancy, ...]:
@@ -49,7 +50,8 @@ class FreeTime:
         A bay counts only while no other stay holds the unit at another place.
         """
         day, unit = self.planned.day, self.unit
-        in_service = union(span(*hours) for hours in day.unit_hours(unit)) & span(day.open, day.close)
+        ahead = span(max(day.open, self.since), day.close)
+        in_service = union(span(*hours) for hours in day.unit_hours(unit)) & ahead
         room = Headroom(min(unit.patients_at_once, len(day.visits) + 1))
         for stay in self.planned.unit_stays(unit.id):
             room.take(span(*stay.interval))

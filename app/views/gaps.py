@@ -36,9 +36,17 @@ class Gap:
     label: str
 
 
-def gaps(planned: Planned, unit: Unit) -> dict[str, tuple[Gap, ...]]:
-    """For each channel of the unit, the free stretches that hold at least one treatment of the day, by start."""
-    free, every = FreeTime(planned, unit), kinds(planned)
+def gap_stem(unit: Unit, channel: Channel) -> str:
+    """What the keys of a channel's gaps begin with; the minute of the end follows, which stays as time goes on."""
+    return f"gap.{unit.id}.{channel.id}."
+
+
+def gaps(planned: Planned, unit: Unit, since: int) -> dict[str, tuple[Gap, ...]]:
+    """For each channel of the unit, the free stretches that hold at least one treatment of the day, by start.
+
+    What lies before the minute ``since`` cannot be booked and is no gap.
+    """
+    free, every = FreeTime(planned, unit, since), kinds(planned)
     return {channel.id: _channel_gaps(free, channel, every) for channel in unit.channels}
 
 
@@ -60,7 +68,7 @@ def _gap(free: FreeTime, channel: Channel, stretch: Interval, fitting: dict[Kind
     drawn = Scale.of(free.planned.day).span(stretch)
     lasts, holds = length(drawn.minutes), _in_short(list(fitting))
     return Gap(
-        key=f"gap.{free.unit.id}.{channel.id}.{stretch.start}",
+        key=f"{gap_stem(free.unit, channel)}{stretch.end}",
         at=drawn.at,
         minutes=drawn.minutes,
         length=lasts,

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from app.views.cautions import CLINIC
-from app.views.choices import Choices, Filter, Link, filters, unit_links, wanted, zoom_links
+from app.views.cautions import CLINIC, Questions, questions
+from app.views.choices import Choices, Filter, Link, filter_words, filters, unit_links, wanted, zoom_links
 from app.views.details import LeftOutView, PartDetail, left_out, part_details
 from app.views.gaps import PROMISE, Gap
 from app.views.parts import Planned
@@ -47,8 +47,9 @@ class PlanForm:
 
 @dataclass(frozen=True, slots=True)
 class DayPage:
-    """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown``: the part whose details the
-    panel opens with, or None. ``edited``: the day file differs from the one that was planned."""
+    """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown`` and ``shown_gap``: the part or
+    gap whose details the panel opens with; both None where it is closed. ``edited``: the day file differs from the one
+    that was planned. ``filter_words``: what the filters ask for, empty for all."""
 
     date: str
     title: str
@@ -57,7 +58,7 @@ class DayPage:
     summary: Summary
     edited: bool
     filters: tuple[Filter, ...]
-    filtered: bool
+    filter_words: str
     hidden: tuple[tuple[str, str], ...]
     zooms: tuple[Link, ...]
     picker: tuple[Link, ...]
@@ -77,8 +78,10 @@ class DayPage:
     gaps: tuple[Gap, ...]
     gap_promise: str
     shown: PartDetail | None
+    shown_gap: Gap | None
     left_out: tuple[LeftOutView, ...]
     cautions: tuple[str, ...]
+    questions: tuple[Questions, ...]
     parts: tuple[PartRow, ...]
     tables: tuple[Table, ...]
     live: bool
@@ -99,6 +102,8 @@ def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, e
     )
     staff = staff_rows(planned, quiet, chosen.staff or None)
     details = part_details(planned, moment)
+    free = tuple(gap for unit in units for rail in unit.rails for gap in rail.gaps)
+    every_filter = filters(day, chosen)
     tables = (gap_table(units), unit_table(planned, units), staff_table(staff)) if chosen.table else ()
     return DayPage(
         date=day.date.isoformat(),
@@ -107,8 +112,8 @@ def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, e
         part_address=_before_part(chosen.address(day, part="")),
         summary=summary(day, planned.plan, version),
         edited=edited,
-        filters=filters(day, chosen),
-        filtered=chosen.filtered,
+        filters=every_filter,
+        filter_words=filter_words(every_filter),
         hidden=_hidden(chosen),
         zooms=zoom_links(day, chosen),
         picker=unit_links(day, chosen),
@@ -131,11 +136,13 @@ def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, e
         items=item_rows(planned, quiet),
         bays=bay_rows(planned, quiet, chosen.place),
         details=details,
-        gaps=tuple(gap for unit in units for rail in unit.rails for gap in rail.gaps),
+        gaps=free,
         gap_promise=PROMISE,
         shown=next((detail for detail in details if detail.key == chosen.part), None),
+        shown_gap=next((gap for gap in free if gap.key == chosen.part), None),
         left_out=left_out(planned),
         cautions=CLINIC,
+        questions=questions(tuple(planned.outputs)),
         parts=part_rows(planned, asked, moment) if chosen.table else (),
         tables=tables,
         live=now is not None and chosen.now is None,

@@ -12,6 +12,11 @@ from solver.stays import Stay, stays_of
 from solver.visits import Part, Phase, Visit
 
 
+def part_key(visit_id: str, part_id: str) -> str:
+    """What addresses and element ids call a part; no patient in it."""
+    return f"{visit_id}.{part_id}"
+
+
 @dataclass(frozen=True)
 class PlannedPart:
     """A part of the day together with where the plan puts it."""
@@ -25,8 +30,7 @@ class PlannedPart:
 
     @property
     def key(self) -> str:
-        """What addresses and element ids call it; no patient in it."""
-        return f"{self.visit.id}.{self.part.id}"
+        return part_key(self.visit.id, self.part.id)
 
     @property
     def interval(self) -> Interval:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.views.holds import Hold
-from app.views.parts import Planned
+from app.views.parts import Planned, part_key
 from app.views.scale import Scale, Span
 from app.views.words import short_name
 
@@ -56,7 +56,7 @@ def _held(planned: Planned, holds: list[Hold], then: str, quiet: frozenset[str])
     for hold in holds:
         visit = hold.stay.visit
         after = str(hold.after).partition("–")[2]
-        keys = [f"{visit.id}.{part.id}" for part, _ in hold.stay.parts]
+        keys = [part_key(visit.id, part.id) for part, _ in hold.stay.parts]
         drawn.append(
             Held(
                 span=scale.span(hold.held),

@@ -11,7 +11,7 @@ from solver.schedule import Plan
 
 @dataclass(frozen=True, slots=True)
 class AimLine:
-    """One aim: ``verdict`` says what is proved about the score. ``help``: what the score counts."""
+    """One aim: ``verdict`` says what is proved about the score, nothing where nothing is. ``help``: what it counts."""
 
     name: str
     words: str
@@ -22,12 +22,12 @@ class AimLine:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """``trouble`` is empty, or says why there is no plan to draw."""
+    """``trouble`` is empty, or says why there is no plan to draw. ``proof``: what is and what is not proved."""
 
     version: int
     placed: int
     left_out: int
-    status: str
+    proof: str
     aims: tuple[AimLine, ...]
     trouble: str
     conflict: tuple[str, ...]
@@ -47,25 +47,30 @@ def aim_lines(
 def verdict(score: int, bound: int) -> str:
     if score == bound:
         return "proved least"
-    return f"at least {bound} whatever one does" if bound else "no bound proved yet"
+    return f"at least {bound} in any plan" if bound else ""
 
 
 def summary(day: Day, plan: Plan, version: int) -> Summary:
     infeasible = plan.status == "infeasible"
-    words = {
-        "optimal": "every aim is proved as small as can be, each without cost to the one before it",
-        "feasible": "every rule holds; a better plan may exist where a bound is below its score",
-        "infeasible": "the fixed visits and the breaks cannot all stand",
-    }
     return Summary(
         version=version,
         placed=len(plan.visits),
         left_out=len(plan.left_out),
-        status=words[plan.status],
+        proof=_proof(plan),
         aims=aim_lines(day.aims, plan.scores, plan.bounds),
         trouble="The fixed visits and the breaks cannot all stand; these cannot hold together:" if infeasible else "",
         conflict=tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in plan.conflict),
     )
+
+
+def _proof(plan: Plan) -> str:
+    if plan.status == "infeasible":
+        return "The fixed visits and the breaks cannot all stand."
+    if plan.status == "optimal":
+        return "Every rule holds, and every aim is proved as small as it can be."
+    if not any(verdict(score, plan.bounds.get(aim, 0)) for aim, score in plan.scores.items()):
+        return "Every rule holds. The time was too short to prove how good the plan is: give it more seconds."
+    return "Every rule holds. A better plan may exist where an aim is not proved least."
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,7 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class UnitBand:
-    """``standings`` is empty where the unit has one place only. ``out``: out of service."""
+    """``standings`` is empty where the unit has one place only; ``places_label`` reads it. ``out``: out of service."""
 
     id: str
     name: str
@@ -76,6 +76,7 @@ class UnitBand:
     ties: tuple[Tie, ...]
     waits: tuple[Wait, ...]
     standings: tuple[Standing, ...]
+    places_label: str
     out: tuple[Span, ...]
     battery: BatteryRow | None
 
@@ -84,8 +85,9 @@ def unit_band(planned: Planned, unit: Unit, now: int | None, quiet: frozenset[st
     """The band of a unit at the minute ``now``; parts whose keys are in ``quiet`` are drawn quietly."""
     day, scale = planned.day, Scale.of(planned.day)
     parts = planned.on_unit(unit.id)
-    free = gaps(planned, unit) if with_gaps else {}
+    free = gaps(planned, unit, day.open if now is None else now) if with_gaps else {}
     visits = {part.visit.id for part in parts}
+    standings = _standings(planned, unit) if len(unit.places) > 1 else ()
     return UnitBand(
         id=unit.id,
         name=unit.name,
@@ -95,7 +97,8 @@ def unit_band(planned: Planned, unit: Unit, now: int | None, quiet: frozenset[st
         rails=tuple(_rail(planned, channel, parts, now, quiet, free.get(channel.id, ())) for channel in unit.channels),
         ties=tuple(_ties(planned, unit, parts)),
         waits=tuple(_waits(planned, unit, parts)),
-        standings=_standings(planned, unit) if len(unit.places) > 1 else (),
+        standings=standings,
+        places_label=f"Where {unit.name} stands: " + ", ".join(f"{one.span.text} {one.text}" for one in standings),
         out=tuple(scale.span(span) for span in outside(day, day.unit_hours(unit))),
         battery=battery_row(planned, unit, now),
     )

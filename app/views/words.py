@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from solver.names import AimName
 
 AIM_WORDS: Mapping[AimName, str] = {
-    "placed": "priority left out",
-    "stable": "change from what was told",
+    "placed": "points of priority left out",
+    "stable": "points of change from what was told",
     "wish": "minutes from wish",
     "therapist": "visits with another therapist than wished",
     "wait": "minutes of waiting within visits",

@@ -33,6 +33,7 @@ export function startPanel() {
       block.classList.add("pinned");
     }
     find("#panel")?.classList.add("pinned");
+    mark.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
 
   function close() {

@@ -91,6 +91,31 @@ def test_the_panel_opens_without_script(client: TestClient) -> None:
     assert "call bell" in panel.lower()
 
 
+def test_the_panel_opens_with_a_gap_without_script_too(client: TestClient) -> None:
+    page = client.get(f"{ADDRESS}?part=gap.U1.u1.720").text
+    panel = page.split('<aside id="panel"')[1].split("</aside>")[0]
+    for text in ("Free for", "Rowan, channel u1", "Could hold", "suction"):
+        assert text in panel
+
+
+def test_an_unknown_part_is_not_carried_along_in_addresses(client: TestClient) -> None:
+    assert "Ann+Early" not in client.get(f"{ADDRESS}?part=Ann+Early").text
+    assert "part=V2.p1" in client.get(f"{ADDRESS}?part=V2.p1").text
+
+
+def test_the_questions_of_every_output_are_on_the_page_with_their_source(client: TestClient) -> None:
+    page = client.get(ADDRESS).text.split('id="cautions"')[1].split("</section>")[0]
+    # Rand and others 2007 list both kinds of output.
+    assert page.count("<details") == page.count("Source: Rand and others 2007") == 2
+    for text in ("Before ultrasound", "Before pads", "joint replacement", "pregnant"):
+        assert text in page
+
+
+def test_what_the_filter_asks_for_is_said_where_it_is_folded(client: TestClient) -> None:
+    assert "<summary>Filter: Sorrel, Tess Ray</summary>" in client.get(f"{ADDRESS}?unit=U2&staff=T1").text
+    assert "<summary>Filter</summary>" in client.get(ADDRESS).text
+
+
 def test_the_cautions_are_on_the_page(client: TestClient) -> None:
     page = client.get(ADDRESS).text
     for text in ("decides nothing clinical", "prescribing clinician", "call bell", "Rand and others 2007", "own"):

@@ -7,8 +7,8 @@ from tests.app.clinic_days import planned
 from tests.builders import a_channel, a_day, a_part, a_place, a_plan, a_unit, a_visit, hands_on, placed
 
 
-def times(clinic: Planned, unit: str, channel: str) -> list[str]:
-    return [gap.times for gap in gaps(clinic, clinic.day.unit_by_id[unit])[channel]]
+def times(clinic: Planned, unit: str, channel: str, since: int = 0) -> list[str]:
+    return [gap.times for gap in gaps(clinic, clinic.day.unit_by_id[unit], since)[channel]]
 
 
 def test_a_gap_ends_where_the_channel_is_taken_or_the_unit_is_out_of_service() -> None:
@@ -20,9 +20,18 @@ def test_a_gap_ends_where_no_bay_reaches_across() -> None:
     assert times(planned(), "U2", "s2") == ["09:00–09:25", "09:25–11:00"]
 
 
+def test_the_past_is_no_gap_and_a_gap_keeps_its_key_as_time_goes_on() -> None:
+    clinic = planned()
+    assert times(clinic, "U1", "u1", since=575) == ["09:35–10:00", "10:20–12:00"]
+    assert times(clinic, "U1", "u1", since=660) == ["11:00–12:00"]
+    assert times(clinic, "U1", "u1", since=720) == []
+    keys = {gaps(clinic, clinic.day.units[0], since)["u1"][-1].key for since in (0, 575, 660)}
+    assert keys == {"gap.U1.u1.720"}
+
+
 def test_a_gap_says_what_it_could_hold_and_from_when_to_when() -> None:
     clinic = planned()
-    gap = gaps(clinic, clinic.day.units[0])["u1"][0]
+    gap = gaps(clinic, clinic.day.units[0], 0)["u1"][0]
     assert gap.fits == (
         "ultrasound, 10 min: 31 starts, 09:20 to 09:50",
         "pads and ultrasound, 20 min: 21 starts, 09:20 to 09:40",

@@ -3,8 +3,11 @@
 import pytest
 
 from app.views.cautions import RAND, questions
-from app.views.summary import aim_lines, verdict
+from app.views.summary import aim_lines, summary, verdict
 from app.views.words import from_wish, length, listed, short_name, short_outputs, width_class
+from solver.names import AimName, PlanStatus
+from solver.schedule import Plan
+from tests.builders import a_day, a_visit
 
 
 @pytest.mark.parametrize(
@@ -42,7 +45,23 @@ def test_distance_from_a_wish_has_a_direction() -> None:
 def test_a_bound_says_what_is_proved_and_no_more() -> None:
     assert verdict(5, 5) == "proved least"
     assert "at least 3" in verdict(5, 3)
-    assert verdict(5, 0) == "no bound proved yet"
+    assert verdict(5, 0) == ""
+
+
+@pytest.mark.parametrize(
+    ("status", "bounds", "says"),
+    [
+        ("optimal", {"wish": 5}, "every aim is proved"),
+        ("feasible", {"wish": 0}, "give it more seconds"),
+        ("feasible", {"wish": 3}, "A better plan may exist"),
+    ],
+)
+def test_what_is_proved_is_said_once_for_the_whole_plan(
+    status: PlanStatus, bounds: dict[AimName, int], says: str
+) -> None:
+    day = a_day(a_visit(), aims=("wish",))
+    plan = Plan(date=day.date, status=status, scores={"wish": 5}, bounds=bounds)
+    assert says in summary(day, plan, 1).proof
 
 
 def test_aims_come_in_the_days_order() -> None:

@@ -121,6 +121,40 @@ def test_a_phone_shows_one_unit_and_a_picker(served: Served, open_page: Open) ->
     expect(page.locator(".unit-band:visible h2")).to_have_text("Sorrel")
 
 
+def test_a_phone_folds_what_a_desk_has_open(served: Served, open_page: Open) -> None:
+    desk, phone = open_page(served.address), open_page(served.address, 390)
+    for inside in ("#filter-unit", ".legend .p-still", ".stock-band .hold >> nth=0"):
+        assert desk.locator(inside).is_visible()
+        assert not phone.locator(inside).is_visible()
+    assert phone.locator(".unit-band:visible .rails").evaluate("rails => rails.getBoundingClientRect().top") < 600
+    phone.locator("#fold-items summary").click()
+    expect(phone.locator("#fold-items .hold").first).to_be_visible()
+    phone.locator(".picker a", has_text="Sorrel").click()
+    expect(phone.locator(".unit-band:visible h2")).to_have_text("Sorrel")
+    expect(phone.locator("#fold-items .hold").first).to_be_visible()
+
+
+def test_a_tapped_part_is_not_hidden_by_its_details(served: Served, open_page: Open) -> None:
+    page = open_page(served.address, 390)
+    assert not page.locator("#panel").is_visible()
+    page.locator("a[data-detail='V1.p1']").first.click()
+    box, panel = page.locator("a[data-detail='V1.p1']").first.bounding_box(), page.locator("#panel").bounding_box()
+    assert box is not None
+    assert panel is not None
+    assert box["y"] + box["height"] <= panel["y"]
+
+
+def test_controls_are_24_px_or_more(served: Served, open_page: Open) -> None:
+    for width in (1280, 390):
+        page = open_page(served.address, width)
+        small = page.eval_on_selector_all(
+            ".controls a, .controls button, .controls select, .controls input, .masthead a, .picker a, summary",
+            """all => all.filter(one => one.offsetParent && (one.offsetHeight < 24 || one.offsetWidth < 24))
+                .map(one => one.outerHTML.slice(0, 80))""",
+        )
+        assert small == []
+
+
 def test_paper_has_the_whole_day_and_no_controls(served: Served, open_page: Open) -> None:
     page = open_page(served.address)
     page.emulate_media(media="print")
