@@ -51,8 +51,8 @@ def _pads(random: Random, regions: int = 1) -> Part:
     return _part("pads", {"pads": regions}, {"pad-sets": regions}, *phases)
 
 
-def _cups(random: Random) -> Part:
-    run, kpa = random.randint(12, 20), random.choice((20, 20, 30))
+def _cups(random: Random, kpa: int) -> Part:
+    run = random.randint(12, 20)
     phases: tuple[tuple[int, Hands, bool], ...] = (
         (5, "therapist", False),
         (run, "nobody", True),
@@ -96,14 +96,14 @@ def _then(first: Part, second: Part, max_wait: int | None) -> Parts:
 KINDS: tuple[tuple[Callable[[Random], Parts], bool], ...] = (
     (lambda random: (_sound(random),), True),
     (lambda random: (_pads(random),), True),
-    (lambda random: (_cups(random),), True),
+    (lambda random: (_cups(random, 20),), True),
     (lambda random: _then(_sound(random), _pads(random), random.choice((5, 10))), True),
     (lambda random: (_combined(random),), True),
     (lambda random: (_pads(random, 2),), True),
     (lambda random: _then(_pads(random), _sound(random), random.choice((20, None))), False),
     (lambda random: (_cups_and_pads(random),), True),
     (lambda random: (_guided(random),), True),
-    (lambda random: (_cups(random),), True),
+    (lambda random: (_cups(random, 30),), True),
     (lambda random: (_sound(random, "small-heads"),), True),
     (lambda random: (_pads(random),), True),
 )

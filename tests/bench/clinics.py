@@ -52,7 +52,7 @@ def _battery(layout: tuple[tuple[str, ...], ...], random: Random) -> Battery:
     watts = {"ultrasound": random.randint(20, 26), "pads": random.randint(9, 13), "cups": random.randint(12, 16)}
     outputs = sorted({output for drives in layout for output in drives})
     return Battery(
-        capacity_wh=random.randint(26, 36),
+        capacity_wh=random.randint(28, 40),
         start_pct=random.choice((80, 90, 100)),
         reserve_pct=random.choice((20, 25)),
         standby_w=random.randint(6, 9),

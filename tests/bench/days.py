@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 from random import Random
 
+from solver.clock import Interval
 from solver.construct import construct
 from solver.problem import Day
 from solver.schedule import PlacedVisit
@@ -14,6 +15,7 @@ from tests.bench.sizes import SIZES
 
 DATE = date(2031, 3, 4)
 FIXED_SHARE = 0.1
+PRESSED_MIN = 60
 NEAR_MIN = 30
 """Fixed visits are drawn from those that a first plan has at most so far from their wish."""
 
@@ -21,7 +23,8 @@ NEAR_MIN = 30
 def bench_day(size: str, seed: int, crowded: bool = False) -> Day:
     """A day of the size (a key of SIZES) with every feature of a day file, but for what patients were told.
 
-    ``crowded``: the same day with a therapist (even seeds) or a unit (odd seeds) short, so that visits are left out.
+    ``crowded``: the same day with a therapist (even seeds) or a unit (odd seeds) short, and with patients who come near
+    their wish or not at all, so that visits must be left out.
     Of what is fixed, all is from one right plan of the day, so it can all stand.
     """
     figures, random = SIZES[size], Random(f"{size} {seed}")
@@ -42,7 +45,7 @@ def bench_day(size: str, seed: int, crowded: bool = False) -> Day:
         visits=visits_of(figures, staff, random),
     )
     if crowded:
-        day = _without_therapist(day) if seed % 2 == 0 else _without_unit(day)
+        day = _pressed(_without_therapist(day) if seed % 2 == 0 else _without_unit(day))
     return _with_fixed(day, random)
 
 
@@ -69,6 +72,18 @@ def _without_unit(day: Day) -> Day:
         for pool in day.applicators
     )
     return replace(day, units=units, applicators=pools)
+
+
+def _pressed(day: Day) -> Day:
+    """Every visit with a wish is free for an hour on either side of what it takes when it begins as wished."""
+    visits = []
+    for visit in day.visits:
+        if visit.wish is not None:
+            end = visit.wish + sum(part.minutes for part in visit.parts)
+            free = Interval(max(day.open, visit.wish - PRESSED_MIN), min(day.close, end + PRESSED_MIN))
+            visit = replace(visit, free=(free,))
+        visits.append(visit)
+    return replace(day, visits=tuple(visits))
 
 
 def _with_fixed(day: Day, random: Random) -> Day:
