@@ -27,6 +27,8 @@ def column_bound(day: Day, aim: AimName, held: Mapping[AimName, int], best: int,
     """
     by_name = any(name in ("therapist", "stable") for name in (aim, *held))
     placements = Placements(day, Ledger(day), {**held, aim: best}, by_name=by_name)
+    if placements.mostly_apart:
+        return 0
     rows = Rows(day, placements.crews, aim, held)
     for placement in placements:
         if len(rows.programme.costs) > MOST_COLUMNS or should_stop():

@@ -50,11 +50,17 @@ class Placements:
         self.crews: list[Crew] = crews_of(day, by_name=by_name)
         self._empty = empty
         self._limits = limits
+        self._bodies = {visit.id: self._bodies_of(visit) for visit in day.visits}
 
     def __iter__(self) -> Iterator[Placement]:
         for visit in self.day.visits:
-            for number, body in enumerate(self._bodies(visit)):
+            for number, body in enumerate(self._bodies[visit.id]):
                 yield from self._of_body(visit, body, number)
+
+    @property
+    def mostly_apart(self) -> bool:
+        """True where most visits are taken part by part, so that little is left to bound them by."""
+        return 2 * sum(len(bodies) > 1 for bodies in self._bodies.values()) > len(self.day.visits)
 
     def breaks(self) -> Iterator[tuple[StaffMember, int, list[int]]]:
         """Each member's break, by its number, with the starts that it can have."""
@@ -62,7 +68,7 @@ class Placements:
             for i, wanted in enumerate(member.breaks):
                 yield member, i, list(minutes_of(break_starts(self._empty, member, wanted)))
 
-    def _bodies(self, visit: Visit) -> list[Visit]:
+    def _bodies_of(self, visit: Visit) -> list[Visit]:
         if len(list(islice(offsets_by_wait(self.day, visit), MOST_SPACINGS + 1))) <= MOST_SPACINGS:
             return [visit]
         return [self._alone(visit, i) for i in range(len(visit.parts))]

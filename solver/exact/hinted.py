@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from solver.clock import Interval
 from solver.exact.facts import Facts
-from solver.exact.held import Held
+from solver.exact.held import Held, most_at_once
 from solver.problem import Day
 from solver.schedule import Plan
 
@@ -88,10 +88,13 @@ class HintedModel:
             self.cp.add(end <= interval.end).only_enforce_if(chosen)
 
     def at_most(self, capacity: int, held: Sequence[Held]) -> None:
-        """Never more than ``capacity`` held at once."""
+        """Never more than ``capacity`` held at once; nothing is added where that could not be."""
+        peak = most_at_once(held)
+        if peak is not None and peak <= capacity:
+            return
         if capacity == 1 and all(isinstance(one.demand, int) and one.demand == 1 for one in held):
             self.cp.add_no_overlap([one.interval for one in held])
-        elif held:
+        else:
             self.cp.add_cumulative([one.interval for one in held], [one.demand for one in held], capacity)
 
     def hint(self, plan: Plan) -> None:

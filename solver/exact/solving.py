@@ -11,6 +11,9 @@ from solver.exact.model import DayModel
 from solver.progress import StopRequest
 from solver.stopping import stopping
 
+TWO_WORKERS = ("max_lp", "quick_restart")
+"""What two workers do: left alone they would not use linear programmes, and prove less."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
@@ -62,6 +65,8 @@ def run(
     solver.parameters.num_workers = limits.workers
     if limits.workers == 1:
         solver.parameters.linearization_level = 2
+    elif limits.workers == 2:
+        solver.parameters.subsolvers.extend(TWO_WORKERS)
     if limits.work is not None:
         solver.parameters.max_deterministic_time = limits.work
 

@@ -50,10 +50,11 @@ class BayRule:
         for literals in received.values():
             model.cp.add(sum(literals) <= 1)
         for stay in stays:
+            owner = "" if turnover else stay.visit.id
             for place_id in stay.at_place:
                 for bays, literal in model.in_bay[stay.visit.id, stay.number, place_id].items():
                     onward = handed_on.get((stay.number, bays), [])
-                    held.setdefault(bays, []).append(Held(self._interval(model, stay, literal, onward, bays), 1))
+                    held.setdefault(bays, []).append(Held(self._interval(model, stay, literal, onward, bays), 1, owner))
 
     def _shared(self, model: DayModel, one: StayModel, later: StayModel) -> list[tuple[tuple[str, ...], Literal]]:
         """For each class of bays that both stays may have, the literal that the first hands its bay to the later."""

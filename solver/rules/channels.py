@@ -41,7 +41,7 @@ class ChannelsRule:
                 for pattern, picked in chosen.items():
                     for k, count in enumerate(pattern):
                         if count:
-                            held[k].append(Held(model.part_interval(visit, i, picked), count))
+                            held[k].append(Held(model.part_interval(visit, i, picked), count, visit.id))
             for channel_class, uses in zip(classes, held, strict=True):
                 model.at_most(len(channel_class.ids), uses)
 

@@ -11,7 +11,7 @@ class PatientsRule:
     def constrain(self, model: DayModel) -> None:
         for unit in model.day.units:
             stays = [
-                Held(model.stay_interval(stay, stay.on_unit[unit.id]), 1)
+                Held(model.stay_interval(stay, stay.on_unit[unit.id]), 1, stay.visit.id)
                 for stay in model.all_stays()
                 if unit.id in stay.on_unit
             ]

@@ -31,7 +31,7 @@ class WatchRule:
                     held += [Held(away, free) for away in self._on_break(model, member, i)]
         for visit, i, part in model.all_parts():
             held += [
-                Held(phase_interval(model, visit, i, model.present[visit.id], minutes), 1)
+                Held(phase_interval(model, visit, i, model.present[visit.id], minutes), 1, visit.id)
                 for minutes in unattended(part)
             ]
             held += self._busy(model, visit, i, part, {id: free - busy for id, (free, busy) in watches.items()})
@@ -77,13 +77,13 @@ class WatchRule:
         for member in model.day.staff:
             for literal, minutes, _ in stretches(model, visit, index, part, member):
                 interval = phase_interval(model, visit, index, literal, minutes)
-                by_stretch.setdefault(minutes, []).append(Held(interval, lost[member.id]))
+                by_stretch.setdefault(minutes, []).append(Held(interval, lost[member.id], visit.id))
         found = []
         for minutes, held in by_stretch.items():
             losses = {one.demand for one in held}
             if losses != {0} and len(losses) == 1:
                 interval = phase_interval(model, visit, index, model.present[visit.id], minutes)
-                found.append(Held(interval, held[0].demand))
+                found.append(Held(interval, held[0].demand, visit.id))
             else:
                 found += [one for one in held if one.demand]
         return found
