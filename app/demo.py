@@ -107,12 +107,10 @@ def _standing(search: Search) -> str:
 
 def _serve(listener: socket.socket, files: DayFiles, planning: Planning) -> None:
     # Here, because every command loads this file and the others do without a web server.
-    import uvicorn
-
     from app.main import create_app
+    from app.serving import Server
 
     app = create_app(Settings.found(), files, planning)
     typer.echo(f"\nOpen http://{HOST}:{listener.getsockname()[1]}/ and press Ctrl-C here to end.")
     typer.echo(f"The day is {files.day_path}: change a figure in it, then press “Plan again” on the page.")
-    config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=1)
-    uvicorn.Server(config).run(sockets=[listener])
+    Server(app, planning.close).run(sockets=[listener])

@@ -68,9 +68,9 @@ def _part_row(planned: Planned, part: PlannedPart, now: int | None) -> PartRow:
 def gap_table(units: tuple[UnitBand, ...]) -> Table:
     return Table(
         "Free time that could still be booked",
-        ("Unit", "Channel", "Time", "Length", "Could hold"),
+        ("Unit", "Channel", "Time", "Length", "Could hold, of this day’s treatments"),
         tuple(
-            (unit.name, rail.channel, gap.times, gap.length, "; ".join(gap.fits))
+            (unit.name, rail.channel, gap.times, gap.length, gap.holds)
             for unit in units
             for rail in unit.rails
             for gap in rail.gaps
