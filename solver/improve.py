@@ -152,7 +152,8 @@ class Improver:
             if placed is not None:
                 self._put_in(placed)
         if moved is not None:
-            self._settle(*moved)
+            staff, index = moved
+            take_break(self.ledger, self.day.staff_by_id[staff], index, self.random)
 
     def _move_break(self) -> tuple[str, int] | None:
         """Take a break out before the visits come back: it is taken again where there is room then."""
@@ -164,6 +165,3 @@ class Improver:
             return key
         take_break(self.ledger, self.day.staff_by_id[key[0]], key[1], self.random)
         return None if key in self.ledger.breaks else key
-
-    def _settle(self, staff: str, index: int) -> None:
-        take_break(self.ledger, self.day.staff_by_id[staff], index, self.random)

@@ -47,8 +47,8 @@ class Stages:
         on_plan: Callable[[Plan], Plan],
         on_bound: Callable[[int], None],
         should_stop: StopRequest,
-    ) -> Plan:
-        """The best plan found for the aim, ``best`` itself where none is better.
+    ) -> None:
+        """Look for plans with less of the aim than ``best``, and for its bound.
 
         ``on_plan`` is told every right plan on the way, and answers with the best of all known; ``on_bound`` every
         proved bound. The battery is learnt from plans that break it, until the best plan keeps it.
@@ -79,7 +79,6 @@ class Stages:
                 raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
             if found is None or not answer.feasible or not self._battery.learn(self.model, found):
                 break
-        return best
 
     def _plan(self, value: Callable[[Expression], int]) -> Plan:
         naming = Naming(self.model, value)
