@@ -27,9 +27,7 @@ def progress_view(asked: Asked, search: Search | None) -> ProgressView | None:
     )
 
 
-def form_view(
-    asked: Asked, *, seconds: str = "", fault: str = "", faults: tuple[str, ...] = (), search: Search | None = None
-) -> PlanForm:
+def form_view(asked: Asked, *, seconds: str = "", fault: str = "", faults: tuple[str, ...] = ()) -> PlanForm:
     """The form for planning again; without ``seconds`` it offers those of the settings."""
     return plan_form(
         asked.planned,
@@ -38,7 +36,7 @@ def form_view(
         most=MOST_SECONDS,
         fault=fault,
         faults=faults,
-        progress=progress_view(asked, search or asked.parts.planning.current),
+        progress=progress_view(asked, asked.parts.planning.current),
     )
 
 

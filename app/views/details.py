@@ -22,7 +22,6 @@ class PhaseLine:
     kind: str
     words: str
     times: str
-    minutes: int
     who: str
 
 
@@ -31,7 +30,6 @@ class PartDetail:
     """``state``: done, running or coming. ``other_parts``: the visit's other parts, each in a few words."""
 
     key: str
-    visit: str
     patient: str
     title: str
     times: str
@@ -54,11 +52,10 @@ def _detail(planned: Planned, part: PlannedPart, now: int | None) -> PartDetail:
     for phase, interval, hands in part.phases():
         who = day.staff_by_id[hands].name if hands else "nobody’s hands"
         kind = phase_kind(phase)
-        phases.append(PhaseLine(kind, PHASE_WORDS[kind], str(interval), phase.minutes, who))
+        phases.append(PhaseLine(kind, PHASE_WORDS[kind], str(interval), who))
     outputs = tuple(part.placed.channels)
     return PartDetail(
         key=part.key,
-        visit=part.visit.id,
         patient=part.visit.patient,
         title=f"{', '.join(outputs)} · part {part.index + 1} of {len(part.visit.parts)}",
         times=f"{part.interval}, {length(part.part.minutes)}",

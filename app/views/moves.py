@@ -13,7 +13,6 @@ class Move:
 
     unit: str
     minutes: Interval
-    from_place: str
     to_place: str
 
 
@@ -29,7 +28,7 @@ def moves(planned: Planned) -> list[Move]:
             if last is not None and stay.place != last.place:
                 start = stay.interval.start
                 leave = max(ends[last.place], start - planned.day.move_min)
-                found.append(Move(unit.id, Interval(leave, start), last.place, stay.place))
+                found.append(Move(unit.id, Interval(leave, start), stay.place))
             ends[stay.place] = max(ends.get(stay.place, 0), stay.interval.end)
             last = stay
     return found

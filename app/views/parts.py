@@ -45,10 +45,6 @@ class PlannedPart:
         for (phase, interval), hands in zip(self.part.phases_at(self.placed.start), self.placed.hands, strict=True):
             yield phase, interval, hands
 
-    @property
-    def running(self) -> list[Interval]:
-        return [interval for phase, interval, _ in self.phases() if phase.running]
-
 
 @dataclass(frozen=True)
 class Planned:
