@@ -28,7 +28,15 @@ function remember(event) {
     zoom: timeline.dataset.zoom,
     key: focused?.dataset.detail,
     link: document.activeElement?.dataset?.zoom,
+    page: window.scrollY,
+    top: focused?.getBoundingClientRect().top,
   };
+}
+
+// The browser holds on to something below when all above it is swapped: the page would jump.
+function settle(focused, { page, top }) {
+  const moved = focused && top != null ? focused.getBoundingClientRect().top - top : page - window.scrollY;
+  if (moved) window.scrollBy({ top: moved, behavior: "instant" });
 }
 
 function restore(event) {
@@ -45,6 +53,7 @@ function restore(event) {
     (kept.key && document.querySelector(`#timeline [data-stop][data-detail="${CSS.escape(kept.key)}"]`)) ||
     (kept.link && document.querySelector(`.zoom [data-zoom="${CSS.escape(kept.link)}"]`));
   again?.focus({ preventScroll: true });
+  settle(again, kept);
   kept = null;
 }
 

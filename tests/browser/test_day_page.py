@@ -105,6 +105,18 @@ def test_plus_and_minus_zoom_and_keep_the_part_in_focus(served: Served, open_pag
     expect(page.locator("#timeline[data-zoom='0']")).to_have_count(1)
 
 
+def test_zooming_does_not_move_the_page(served: Served, open_page: Open) -> None:
+    page = open_page(served.address)
+    page.locator("#timeline a.block").last.focus()
+    page.evaluate("window.scrollTo(0, 150)")
+    top = page.evaluate("document.activeElement.getBoundingClientRect().top")
+    for zoom in (120, 60):
+        page.keyboard.press("+")
+        expect(page.locator(f"#timeline[data-zoom='{zoom}']")).to_have_count(1)
+        page.wait_for_function("document.activeElement.matches('a.block')")
+        assert abs(page.evaluate("document.activeElement.getBoundingClientRect().top") - top) < 2
+
+
 def test_the_filter_swaps_the_timeline_and_the_address(served: Served, open_page: Open) -> None:
     page = open_page(served.address)
     page.select_option("#filter-unit", "U2")
