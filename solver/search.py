@@ -195,12 +195,16 @@ class _Search:
         self._tell()
 
     def _search_exactly(self) -> None:
-        from solver.columns.bound import column_bound
-        from solver.exact.stages import Stages
-
         assert self.best is not None
         if self._out_of_time():
             return
+        # Told before OR-Tools is loaded and the model is built, which take seconds.
+        self.aim = next(aim for aim in self.day.aims if self.bounds[aim] < self.best.scores[aim])
+        self._untold = True
+        self._tell()
+        from solver.columns.bound import column_bound
+        from solver.exact.stages import Stages
+
         stages = Stages(self.day)
         for number, aim in enumerate(self.day.aims):
             self._tell()
