@@ -127,10 +127,11 @@ def _job_shops(results: Sequence[Result]) -> Iterable[Verdict | None]:
 
 def _true(result: Result, optimum: int) -> Verdict:
     """Never below the published optimum; equal to it where it is said to be optimal; no bound above it."""
-    score, bound = result.outcome.scores.get("finish"), result.outcome.bounds.get("finish", 0)
-    proved = result.outcome.proof is not None
-    right = score is None or (score >= optimum and bound <= optimum and (not proved or score == optimum))
-    reached = "no plan" if score is None else f"{score}, {'proved' if proved else f'bound {bound}'}"
+    goal, outcome = f"{result.case.name}: true to the published optimum", result.outcome
+    if not outcome.scores or outcome.scores["placed"]:
+        return Verdict(goal, str(optimum), "no plan with every job in it", "missed")
+    score, bound, proved = outcome.scores["finish"], outcome.bounds["finish"], outcome.proof is not None
+    right = bound <= optimum <= score and (not proved or score == optimum)
     return Verdict(
-        f"{result.case.name}: true to the published optimum", str(optimum), reached, "met" if right else "WRONG"
+        goal, str(optimum), f"{score}, {'proved' if proved else f'bound {bound}'}", "met" if right else "WRONG"
     )

@@ -80,10 +80,10 @@ def ours_by_theirs(ours: Outcome, theirs: Outcome) -> str:
     parts = []
     if differs is None:
         parts.append("same aims")
-    elif theirs.scores[differs]:
+    elif ours.scores[differs] and theirs.scores[differs]:
         parts.append(f"{differs} {ours.scores[differs] / theirs.scores[differs]:.2f}")
     else:
-        parts.append(f"{differs} {ours.scores[differs]} : 0")
+        parts.append(f"{differs} {ours.scores[differs]} : {theirs.scores[differs]}")
     my_proof, their_proof = proved_at(ours, aims), proved_at(theirs, aims)
     if my_proof is not None and their_proof:
         parts.append(f"proof {my_proof / their_proof:.2f}")

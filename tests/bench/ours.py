@@ -14,6 +14,9 @@ from solver.search import solve
 from tests.bench.cases import Case
 from tests.bench.outcome import Moment, Outcome
 
+LATE_SECONDS = 1.0
+"""An answer later than this after the time allowed is said to be late."""
+
 
 def run_ours(case: Case) -> Outcome:
     """Solve with two workers. The first plan is timed by itself, from the parsed day, without any search."""
@@ -43,6 +46,7 @@ def run_ours(case: Case) -> Outcome:
         best=_best_at(moments, scores),
         proof=seconds if plan.status == "optimal" else None,
         moments=tuple(moments),
+        note=f"answered after {seconds:.0f} s" if seconds > case.seconds + LATE_SECONDS else "",
     )
 
 

@@ -7,7 +7,7 @@ that is placed ever moves again.
 """
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from solver.clinic import Place, StaffMember, Unit
@@ -21,28 +21,37 @@ from solver.visits import Part, Visit
 from tests.bench.cases import Case
 from tests.bench.outcome import Outcome
 
-MOST_REFUSALS = 40
+MOST_REFUSALS = 100
 """So many candidates of one visit the verifier may refuse before it is left out."""
 
 
 def run_first_fit(case: Case) -> Outcome:
-    """All aims are scored; nothing is proved. What is not placed when time is up is left out."""
+    """All aims are scored; nothing is proved."""
     day = case.day()
     began = time.monotonic()
-    chart = _Chart(day)
-    fixed = [visit for visit in day.visits if visit.fixed is not None]
-    if not (chart.take_breaks(movable=False) and all(map(chart.add, fixed)) and chart.take_breaks(movable=True)):
+    plan, late = first_fit(day, case.seconds)
+    seconds = time.monotonic() - began
+    if plan is None:
         return Outcome(note="found no room for what is fixed and for the breaks")
+    note = f"{late} visits not reached in time" if late else ""
+    return Outcome(scores=scores_of(day, plan), first=seconds, best=seconds, note=note)
+
+
+def first_fit(day: Day, seconds: float) -> tuple[Plan | None, int]:
+    """The plan, and how many visits were left out because time was up; None where what must stand finds no room."""
+    began = time.monotonic()
+    chart = _Chart(day)
+    fixed = sorted((v for v in day.visits if v.fixed is not None), key=lambda visit: visit.fixed_part(0).start or 0)
+    if not (chart.take_breaks(movable=False) and all(map(chart.add, fixed)) and chart.take_breaks(movable=True)):
+        return None, 0
     late = 0
     rest = (visit for visit in day.visits if visit.fixed is None)
     for visit in sorted(rest, key=lambda visit: (visit.wish is None, visit.wish or 0)):
-        if time.monotonic() - began > case.seconds:
+        if time.monotonic() - began > seconds:
             late += 1
         else:
             chart.add(visit)
-    seconds = time.monotonic() - began
-    note = f"{late} visits not reached in time" if late else ""
-    return Outcome(scores=scores_of(day, chart.plan()), first=seconds, best=seconds, note=note)
+    return chart.plan(), late
 
 
 @dataclass(slots=True)
@@ -121,6 +130,9 @@ class _Chart:
         return self.day.applicator_by_id[pool].turnaround_min
 
     def _candidates(self, visit: Visit) -> Iterator[PlacedVisit]:
+        told = self.day.published_by_id.get(visit.id)
+        if visit.fixed is not None and told is not None:
+            yield told  # it has begun as it was told
         minutes = sum(part.minutes for part in visit.parts)
         wish = visit.wish if visit.wish is not None else self.day.open
         fixed = visit.fixed_part(0)
@@ -131,36 +143,48 @@ class _Chart:
                 yield from self._at(visit, start)
 
     def _at(self, visit: Visit, start: int) -> Iterator[PlacedVisit]:
-        """Parts follow at the next grid minute, all on one unit; one candidate for each therapist and bay."""
-        for therapist in self._therapists(visit):
-            for unit, place, bay in self._sites(visit):
-                parts: list[PlacedPart] = []
-                begins = start
-                for index, part in enumerate(visit.parts):
-                    placed = self._part(visit, index, part, begins, (unit, place, bay), therapist)
-                    if placed is None:
-                        break
-                    parts.append(placed)
-                    begins = _up(self.day, begins + part.minutes)
-                else:
-                    who = therapist.id if therapist is not None else None
-                    yield PlacedVisit(id=visit.id, therapist=who, parts=tuple(parts))
+        """One candidate for each unit and place, with the first bay and therapist that are free.
+
+        Parts follow at the next grid minute, all on one unit.
+        """
+        for unit, place in self._sites(visit):
+            found = (
+                self._placed(visit, start, (unit, place, bay), therapist)
+                for therapist in self._therapists(visit)
+                for bay in place.bays
+                if visit.fixed_part(0).bay in (None, bay)
+            )
+            placed = next((placed for placed in found if placed is not None), None)
+            if placed is not None:
+                yield placed
+
+    def _placed(
+        self, visit: Visit, start: int, site: tuple[Unit, Place, str], therapist: StaffMember | None
+    ) -> PlacedVisit | None:
+        parts: list[PlacedPart] = []
+        for index, part in enumerate(visit.parts):
+            placed = self._part(visit, index, part, start, site, therapist)
+            if placed is None:
+                return None
+            parts.append(placed)
+            start = _up(self.day, start + part.minutes)
+        return PlacedVisit(id=visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
 
     def _therapists(self, visit: Visit) -> list[StaffMember | None]:
         if not visit.needs_therapist:
             return [None]
         fixed = visit.fixed.therapist if visit.fixed is not None else None
         must = fixed or visit.therapist_must
-        able = [m for m in self.day.staff if m.kind == "therapist" and must in (None, m.id)]
-        return sorted(able, key=lambda member: member.id != visit.therapist_wish)
+        able = (m for m in self.day.staff if m.kind == "therapist" and must in (None, m.id))
+        return [*sorted(able, key=lambda member: member.id != visit.therapist_wish)]
 
-    def _sites(self, visit: Visit) -> Iterator[tuple[Unit, Place, str]]:
+    def _sites(self, visit: Visit) -> Iterator[tuple[Unit, Place]]:
         fixed = visit.fixed_part(0)
         for unit in self.day.units:
             if all(self.day.unit_may(part, unit) for part in visit.parts) and fixed.unit in (None, unit.id):
                 for place in (self.day.place_by_id[id] for id in unit.places):
                     if set(visit.place_tags) <= set(place.tags) and fixed.place in (None, place.id):
-                        yield from ((unit, place, bay) for bay in place.bays if fixed.bay in (None, bay))
+                        yield unit, place
 
     def _part(
         self,
@@ -218,7 +242,8 @@ class _Chart:
             if phase.hands == "nobody":
                 hands.append(None)
                 continue
-            able: Sequence[StaffMember | None] = self.day.staff
+            # Assistants first: therapists are needed for what only they can do.
+            able: list[StaffMember | None] = [*sorted(self.day.staff, key=lambda member: member.kind)]
             if phase.hands == "therapist":
                 able = [therapist]
             who = next((member.id for member in able if member is not None and self._there(member, minutes)), None)

@@ -42,15 +42,21 @@ class Row:
 
 @dataclass(slots=True)
 class TimeIndexed:
-    """Booleans 0 … ``booleans`` - 1, their costs by aim, the most that each aim can cost, and rows."""
+    """Booleans 0 … ``booleans`` - 1, their costs by aim, the most that each aim can cost, and rows.
+
+    ``meaning``: the boolean of (visit, index of its part, unit, start), of (visit,) left out, and of (member, number of
+    the break, start).
+    """
 
     booleans: int = 0
+    meaning: dict[tuple[str | int, ...], int] = field(default_factory=dict)
     costs: dict[AimName, dict[int, int]] = field(default_factory=dict)
     worst: dict[AimName, int] = field(default_factory=dict)
     rows: list[Row] = field(default_factory=list)
     coefficients: int = 0
 
-    def boolean(self) -> int:
+    def boolean(self, *meaning: str | int) -> int:
+        self.meaning[meaning] = self.booleans
         self.booleans += 1
         return self.booleans - 1
 
@@ -107,12 +113,12 @@ class _Builder:
         for index, part in enumerate(visit.parts):
             for unit in self._units(visit, index):
                 for start in self._part_starts(visit, index, unit):
-                    boolean = model.boolean()
+                    boolean = model.boolean(visit.id, index, unit.id, start)
                     self.starts[visit.id, index].append((boolean, unit, start))
                     self._part(boolean, visit, part, unit, start)
                     if index == 0:
                         self._cost(boolean, visit, start)
-        missed = model.boolean()
+        missed = model.boolean(visit.id)
         if "placed" in model.costs:
             model.costs["placed"][missed] = visit.priority
         for aim, costs in model.costs.items():
@@ -226,12 +232,12 @@ class _Builder:
         """One boolean for each break and start; a break takes a pair of hands and a watch away."""
         day, groups = self.day, self._groups()
         for member in day.staff:
-            for rest in member.breaks:
+            for number, rest in enumerate(member.breaks):
                 window = Interval(max(day.open, rest.between.start), min(day.close, rest.between.end))
                 first = -(-window.start // day.step_min) * day.step_min
                 taken = []
                 for start in range(first, window.end - rest.minutes + 1, day.step_min):
-                    boolean = self.model.boolean()
+                    boolean = self.model.boolean(member.id, number, start)
                     taken.append((boolean, 1))
                     for minute in range(start, start + rest.minutes, day.step_min):
                         if any(hours.start <= minute < hours.end for hours in member.hours):
