@@ -1,5 +1,7 @@
 """The peers are what the bench says: first fit keeps every rule, the grid model is spared some and adds none."""
 
+from dataclasses import replace
+
 import pytest
 
 from solver.compose import finished, plan_of
@@ -38,8 +40,24 @@ def test_the_grid_model_allows_every_right_plan_at_its_true_scores(size: str, se
     chosen |= {model.meaning[staff, number, taken.start] for (staff, number), taken in ledger.breaks.items()}
 
     assert _broken(model, chosen) == []
-    scores = scores_of(model, chosen)
-    assert scores == {aim: plan.scores[aim] for aim in ("placed", "stable", "wish")}
+    assert scores_of(model, chosen) == {aim: plan.scores[aim] for aim in ("placed", "stable", "wish")}
+
+
+def test_the_grid_model_knows_what_another_start_or_unit_costs_in_stable() -> None:
+    day = bench_day("S", 1)
+    ledger = construct(day)
+    assert ledger is not None
+    told = ledger.visits["V002"]
+    model = time_indexed(replace(day, published=(told,)))
+    first = told.parts[0]
+    costs = {
+        (unit, start): model.costs["stable"].get(boolean)
+        for (visit, index, unit, start), boolean in ((key, b) for key, b in model.meaning.items() if len(key) == 4)
+        if visit == "V002" and index == 0
+    }
+    assert costs[first.unit, first.start] == 0
+    assert costs[first.unit, first.start + 5] == 5
+    assert {costs[unit, start] for unit, start in costs if unit != first.unit and start == first.start} == {10}
 
 
 def _broken(model: TimeIndexed, chosen: set[int]) -> list[int]:

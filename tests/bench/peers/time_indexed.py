@@ -1,8 +1,8 @@
 """A day as a time-indexed model: one boolean for each part, unit and start, and a row for each thing that may run out.
 
-What such a model cannot state is dropped in its favour, see DROPPED: its best score may be better than any right plan
-can reach. It knows the aims ``placed``, ``stable`` (starts only) and ``wish``, weighted so that the one before is worth
-more than all of the one after.
+What such a model cannot state, or only with many more booleans and rows, is dropped in its favour, see DROPPED: its best
+score may be better than any right plan can reach. It knows the aims ``placed``, ``stable`` (starts and units) and
+``wish``, weighted so that the one before is worth more than all of the one after.
 """
 
 from collections import defaultdict
@@ -17,18 +17,20 @@ from solver.problem import Day
 from solver.visits import Part, Visit
 
 DROPPED = (
-    "who the therapist is (so therapist_must and the aim therapist), batteries, suction levels, moving between places, "
-    "which bay, channel and item by name, what a waiting visit holds between its parts, minutes between grid points, "
-    "the aims wait and finish"
+    "who the therapist is (therapist_must, the aim therapist and its share of stable), batteries, suction levels, "
+    "moving between places, which bay, channel and item by name, what a waiting visit holds between its parts, minutes "
+    "between grid points, the aims wait and finish"
 )
-MOST_COEFFICIENTS = 12_000_000
-"""A model with more coefficients is not built: it would need more than the machine has."""
+OTHER_UNIT = 10
+"""What another unit than the one told costs in ``stable``, as the aim has it."""
+MOST_BOOLEANS = 150_000
+"""A model with more is not built: each boolean is in some fifty rows, so that it would need many gigabytes."""
 
 Terms = tuple[tuple[int, int], ...]
 
 
 class TooLargeError(Exception):
-    """The model would have more coefficients than are built; the message says how many."""
+    """The model would have more booleans than are built; the message says how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,6 @@ class TimeIndexed:
     costs: dict[AimName, dict[int, int]] = field(default_factory=dict)
     worst: dict[AimName, int] = field(default_factory=dict)
     rows: list[Row] = field(default_factory=list)
-    coefficients: int = 0
 
     def boolean(self, *meaning: str | int) -> int:
         self.meaning[meaning] = self.booleans
@@ -61,11 +62,7 @@ class TimeIndexed:
         return self.booleans - 1
 
     def row(self, terms: Iterable[tuple[int, int]], *, least: int | None = None, most: int | None = None) -> None:
-        row = Row(tuple(terms), least, most)
-        self.coefficients += len(row.terms)
-        if self.coefficients > MOST_COEFFICIENTS:
-            raise TooLargeError(f"not built: more than {MOST_COEFFICIENTS:,} coefficients")
-        self.rows.append(row)
+        self.rows.append(Row(tuple(terms), least, most))
 
     def weights(self) -> Mapping[AimName, int]:
         """The weight of each aim in one sum: one minute of an aim outweighs all that the aims after it can cost."""
@@ -103,10 +100,21 @@ class _Builder:
             if aim in ("placed", "stable", "wish"):
                 self.model.costs[aim] = {}
                 self.model.worst[aim] = 0
+        self._refuse_if_too_large()
         for visit in day.visits:
             self._visit(visit)
         self._breaks()
         self._limits()
+
+    def _refuse_if_too_large(self) -> None:
+        count = sum(
+            len(self._part_starts(visit, index, unit))
+            for visit in self.day.visits
+            for index in range(len(visit.parts))
+            for unit in self._units(visit, index)
+        )
+        if count > MOST_BOOLEANS:
+            raise TooLargeError(f"not built: {count:,} booleans, and {MOST_BOOLEANS:,} are the most that are tried")
 
     def _visit(self, visit: Visit) -> None:
         model, day = self.model, self.day
@@ -117,7 +125,7 @@ class _Builder:
                     self.starts[visit.id, index].append((boolean, unit, start))
                     self._part(boolean, visit, part, unit, start)
                     if index == 0:
-                        self._cost(boolean, visit, start)
+                        self._cost(boolean, visit, unit, start)
         missed = model.boolean(visit.id)
         if "placed" in model.costs:
             model.costs["placed"][missed] = visit.priority
@@ -168,10 +176,11 @@ class _Builder:
         first = -(-day.open // step) * step
         return [start for start in range(first, day.close, step) if fits(start)]
 
-    def _cost(self, boolean: int, visit: Visit, start: int) -> None:
+    def _cost(self, boolean: int, visit: Visit, unit: Unit, start: int) -> None:
         told = self.day.published_by_id.get(visit.id)
         if told is not None and told.parts and "stable" in self.model.costs:
-            self.model.costs["stable"][boolean] = abs(start - told.parts[0].start)
+            moved = abs(start - told.parts[0].start)
+            self.model.costs["stable"][boolean] = moved + OTHER_UNIT * (unit.id != told.parts[0].unit)
         if visit.wish is not None and "wish" in self.model.costs:
             self.model.costs["wish"][boolean] = abs(start - visit.wish)
 
