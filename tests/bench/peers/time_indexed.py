@@ -1,7 +1,7 @@
 """A day as a time-indexed model: one boolean for each part, unit and start, and a row for each thing that may run out.
 
-What such a model cannot state, or only with many more booleans and rows, is dropped in its favour, see DROPPED: its best
-score may be better than any right plan can reach. It knows the aims ``placed``, ``stable`` (starts and units) and
+What such a model cannot state, or only with many more booleans and rows, is dropped in its favour, see DROPPED: its
+best score may be better than any right plan can reach. It knows the aims ``placed``, ``stable`` (starts and units) and
 ``wish``, weighted so that the one before is worth more than all of the one after.
 """
 
