@@ -28,11 +28,16 @@ def main() -> None:
                 results.append(Result(case=case, entry=entry, outcome=outcome))
                 reached = ", ".join(f"{aim} {score}" for aim, score in outcome.scores.items()) or outcome.note
                 sys.stderr.write(f"{case.title}: {entry.name}: {reached}\n")
-    text, drawn = markdown(results), picture(results)
-    (asked.out / "bench.md").write_text(text, encoding="utf-8")
+        _write(results, asked.out)
+    sys.stdout.write(f"{markdown(results)}\nWritten to {asked.out}\n")
+
+
+def _write(results: list[Result], folder: Path) -> None:
+    """Written anew after every case, so that a run which is ended early leaves what it has."""
+    (folder / "bench.md").write_text(markdown(results), encoding="utf-8")
+    drawn = picture(results)
     if drawn:
-        (asked.out / "bench.svg").write_text(drawn, encoding="utf-8")
-    sys.stdout.write(f"{text}\nWritten to {asked.out}\n")
+        (folder / "bench.svg").write_text(drawn, encoding="utf-8")
 
 
 def _arguments() -> argparse.Namespace:
