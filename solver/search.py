@@ -95,7 +95,15 @@ class _Search:
         if not self._proved() and len(self.day.visits) <= MOST_VISITS:
             self._search_exactly()
         assert self.best is not None
+        if self.best.left_out:
+            self._fill(self.best)
         return finished(self.day, self.best, self.bounds)
+
+    def _fill(self, plan: Plan) -> None:
+        """Whoever still fits comes in, unless an earlier aim would suffer: nobody is left out for want of trying."""
+        ledger = ledger_of(self.day, plan)
+        fill(ledger)
+        self._take(plan_of(self.day, ledger.visits, ledger.breaks))
 
     @property
     def _repeatable(self) -> bool:
