@@ -53,8 +53,8 @@ class Rows:
         if self._latest is not None:
             lp.add(("finish", visit.id, placement.number), column, -float(cost))
         lp.add(("visit", visit.id, placement.number), column, 1.0)
-        if not first:
-            lp.add(("tie", visit.id, placement.number), column, -1.0)
+        if placement.body is not visit:
+            self._tie(placement, column)
         for aim in self.held:
             if aim == "placed" and first:
                 lp.add(("held", "placed"), column, -visit.priority)
@@ -62,6 +62,15 @@ class Rows:
                 lp.add(("held", aim), column, placement.costs[aim])
         for ask in self._asked(placement):
             self._fill(ask, placement.start, column)
+
+    def _tie(self, placement: Placement, column: int) -> None:
+        """A visit that is taken part by part has all its parts or none: as much of the first as of each other."""
+        if placement.number:
+            self.programme.add(("tie", placement.visit.id, placement.number), column, -1.0)
+            return
+        for other in range(1, len(placement.visit.parts)):
+            self.programme.add(("tie", placement.visit.id, other), column, 1.0)
+            self.programme.limit(("tie", placement.visit.id, other), 0.0, 0.0)
 
     def add_breaks(self, breaks: Iterable[tuple[StaffMember, int, Sequence[int]]]) -> None:
         """Columns for every start of every break: a break takes a member and their watch while they are on duty."""
