@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from typing import NamedTuple, TypeVar
 
 from solver.clock import Interval
+from solver.compose import plan_of
 from solver.exact.alike import channel_classes, channel_patterns
 from solver.exact.hinted import Expression, Literal
 from solver.exact.model import DayModel, StayModel
-from solver.schedule import PlacedBreak, PlacedPart, PlacedVisit
+from solver.schedule import PlacedBreak, PlacedPart, PlacedVisit, Plan
 from solver.visits import Visit
 
 _Option = TypeVar("_Option")
@@ -65,23 +66,21 @@ class Naming:
         self.stays = [stay for visit in self.placed for stay in model.stays[visit.id]]
         self.where = {(stay.visit.id, i): _Where(*self._chosen(stay.at)) for stay in self.stays for i in stay.parts}
 
-    def sketch(self) -> tuple[PlacedVisit, ...]:
-        """The placed visits without names of bays, channels and items: when, on which unit, at which place."""
-        return tuple(self._placed(visit) for visit in self.placed)
-
-    def visits(self) -> tuple[PlacedVisit, ...]:
+    def plan(self) -> Plan:
+        """The solution as a plan, without bounds and true reasons (see ``plan_of``)."""
         self._name_bays()
         self._name_channels()
         self._name_items()
-        return tuple(self._placed(visit) for visit in self.placed)
+        return self.sketch()
 
-    def breaks(self) -> tuple[PlacedBreak, ...]:
-        found = []
-        for (staff, i), variable in self.model.breaks.items():
-            start = self.value(variable)
-            end = start + self.day.staff_by_id[staff].breaks[i].minutes
-            found.append(PlacedBreak(staff=staff, start=start, end=end))
-        return tuple(found)
+    def sketch(self) -> Plan:
+        """The same without names of bays, channels and items: when, on which unit, at which place, in whose hands."""
+        visits = {visit.id: self._placed(visit) for visit in self.placed}
+        return plan_of(self.day, visits, {key: self._break(*key) for key in self.model.breaks})
+
+    def _break(self, staff: str, index: int) -> PlacedBreak:
+        start = self.value(self.model.breaks[staff, index])
+        return PlacedBreak(staff=staff, start=start, end=start + self.day.staff_by_id[staff].breaks[index].minutes)
 
     def _chosen(self, options: dict[_Option, Literal]) -> _Option:
         return next(option for option, literal in options.items() if self.value(literal))

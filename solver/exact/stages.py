@@ -3,7 +3,6 @@
 from collections.abc import Callable, Mapping
 
 from solver.aims import AIM_CLASSES
-from solver.compose import plan_of
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
@@ -58,7 +57,7 @@ class Stages:
 
         def take(value: Callable[[Expression], int]) -> None:
             nonlocal best, found
-            found = self._plan(value)
+            found = Naming(self.model, value).plan()
             if self._right(found):
                 best = on_plan(found)
 
@@ -79,11 +78,6 @@ class Stages:
                 raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
             if found is None or not answer.feasible or not self._battery.learn(self.model, found):
                 break
-
-    def _plan(self, value: Callable[[Expression], int]) -> Plan:
-        naming = Naming(self.model, value)
-        numbered = dict(zip(self.model.breaks, naming.breaks(), strict=True))
-        return plan_of(self.day, {placed.id: placed for placed in naming.visits()}, numbered)
 
     def _right(self, plan: Plan) -> bool:
         """True where every rule holds; only the battery is not in the model minute by minute."""

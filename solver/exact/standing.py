@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Collection
 
-from solver.compose import plan_of
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
@@ -12,7 +11,7 @@ from solver.problem import Day
 from solver.progress import StopRequest
 from solver.rules import constrain
 from solver.rules.battery import BatteryRule
-from solver.schedule import PlacedVisit, Plan
+from solver.schedule import Plan
 
 
 class Standing:
@@ -35,8 +34,7 @@ class Standing:
             def take(value: Callable[[Expression], int]) -> None:
                 nonlocal found
                 naming = Naming(self.model, value)
-                visits = naming.sketch() if self.model.without else naming.visits()
-                found = self._plan(visits, naming)
+                found = naming.sketch() if self.model.without else naming.plan()
 
             now = limits()
             if now.seconds <= 0:
@@ -50,7 +48,3 @@ class Standing:
                 self.plan = found
                 return True
         return None
-
-    def _plan(self, visits: Collection[PlacedVisit], naming: Naming) -> Plan:
-        numbered = dict(zip(self.model.breaks, naming.breaks(), strict=True))
-        return plan_of(self.day, {placed.id: placed for placed in visits}, numbered)

@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 
 from ortools.sat.python import cp_model
 
-from solver.compose import plan_of
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
@@ -28,9 +27,7 @@ class Held(cp_model.CpSolverSolutionCallback):
 
     def on_solution_callback(self) -> None:
         value: Callable[[Expression], int] = self.value
-        naming = Naming(self.model, value)
-        numbered = dict(zip(self.model.breaks, naming.breaks(), strict=True))
-        self.plan = plan_of(self.model.day, {placed.id: placed for placed in naming.visits()}, numbered)
+        self.plan = Naming(self.model, value).plan()
 
 
 def accepted(day: Day, plan: Plan, learnt_from: Sequence[Plan] = ()) -> Plan | None:
