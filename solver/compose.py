@@ -41,17 +41,21 @@ def ledger_of(day: Day, plan: Plan) -> Ledger:
     return ledger
 
 
+def explained(day: Day, plan: Plan) -> Plan:
+    """The plan with the true reasons of its left-out visits: costly, so to be asked for once for a plan."""
+    if not plan.left_out:
+        return plan
+    ledger = ledger_of(day, plan)
+    return replace(plan, left_out=tuple(left_out(ledger, plan, day.visit_by_id[left.id]) for left in plan.left_out))
+
+
 def finished(day: Day, plan: Plan, bounds: Mapping[AimName, int]) -> Plan:
-    """The plan with true reasons, its bounds and its status, verified.
+    """An explained plan with its bounds and its status, verified.
 
     Raises PlanRefusedError where the verifier finds a broken rule: then the search has a fault, and no plan leaves it.
     """
     status: PlanStatus = "optimal" if all(bounds[aim] == plan.scores[aim] for aim in day.aims) else "feasible"
     whole = replace(plan, bounds={aim: bounds[aim] for aim in day.aims}, status=status)
-    if plan.left_out:
-        ledger = ledger_of(day, plan)
-        reasons = tuple(left_out(ledger, plan, day.visit_by_id[left.id]) for left in plan.left_out)
-        whole = replace(whole, left_out=reasons)
     breaches = verify(day, whole)
     if breaches:
         raise PlanRefusedError(str(breach) for breach in breaches)

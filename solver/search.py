@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from solver.compose import finished, ledger_of, plan_of
+from solver.compose import explained, finished, ledger_of, plan_of
 from solver.construct import construct, fill
 from solver.errors import NoPlanInTimeError
 from solver.improve import Improver
@@ -78,6 +78,7 @@ class _Search:
         self.bounds: dict[AimName, int] = dict.fromkeys(day.aims, 0)
         self.best: Plan | None = None
         self.aim: AimName | None = None
+        self._explained: tuple[Plan, Plan] | None = None
         self._on_progress = on_progress
         self._began = time.monotonic()
         self._told = -NEWS_SECONDS
@@ -97,7 +98,7 @@ class _Search:
         assert self.best is not None
         if self.best.left_out:
             self._fill(self.best)
-        return finished(self.day, self.best, self.bounds)
+        return self._whole(self.best)
 
     def _fill(self, plan: Plan) -> None:
         """Whoever still fits comes in, unless an earlier aim would suffer: nobody is left out for want of trying."""
@@ -144,15 +145,17 @@ class _Search:
     def _tell(self) -> None:
         if self._on_progress is None or not self._untold or self.best is None:
             return
-        plan = finished(self.day, self.best, self._bounds_of(self.best))
+        plan = self._whole(self.best)
         self._untold, self._told = False, self.elapsed
         self._on_progress(
             Progress(seconds=self._told, plan=plan, aim=self.aim, scores=plan.scores, bounds=dict(self.bounds))
         )
 
-    def _bounds_of(self, plan: Plan) -> dict[AimName, int]:
-        """Bounds as they hold for the plan: none is above its score."""
-        return {aim: min(bound, plan.scores[aim]) for aim, bound in self.bounds.items()}
+    def _whole(self, best: Plan) -> Plan:
+        """The best plan fit to leave here; its reasons are found once, however often it is told with new bounds."""
+        if self._explained is None or self._explained[0] is not best:
+            self._explained = (best, explained(self.day, best))
+        return finished(self.day, self._explained[1], self.bounds)
 
     def _stand(self) -> Ledger | None:
         """A ledger with the fixed visits and the breaks placed by the exact model; None where they cannot stand.

@@ -30,13 +30,17 @@ class Starts:
         self.day = ledger.day
         self.visit = visit
         self.without = without
+        self._sites: dict[tuple[int, ...], list[Site]] = {}
 
-    def sites(self, stay: Sequence[int]) -> list[Site]:
-        """Every unit and place that the stay's parts, the visit's tags and what is fixed allow."""
-        found = allowed_sites(self.day, self.visit, stay, self.without)
-        if "fixed" in self.without:
-            return found
-        return [site for site in found if self._fixed_here(stay, site)]
+    def sites(self, stay: tuple[int, ...]) -> list[Site]:
+        """Every unit and place that the stay's parts, the visit's tags and what is fixed allow, at any time."""
+        found = self._sites.get(stay)
+        if found is None:
+            found = allowed_sites(self.day, self.visit, stay, self.without)
+            if "fixed" not in self.without:
+                found = [site for site in found if self._fixed_here(stay, site)]
+            self._sites[stay] = found
+        return found
 
     def _fixed_here(self, stay: Sequence[int], site: Site) -> bool:
         for fixed in (self.visit.fixed_part(i) for i in stay):
@@ -252,5 +256,6 @@ class Starts:
             return
         for stay in stays:
             common &= union(self.of_site(stay, offsets, site) for site in self.sites(stay))
-        if common:
-            yield None, common
+            if not common:
+                return
+        yield None, common

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from solver.compose import finished, plan_of
+from solver.compose import explained, finished, plan_of
 from solver.construct import construct
 from solver.problem import Day
 from tests.bench.days import bench_day
@@ -46,5 +46,5 @@ def _repair(day: Day) -> Day:
     """What patients were told is the first plan, which needs no search and so is the same on every machine."""
     ledger = construct(day)
     assert ledger is not None, "the bench's days have a first plan"
-    told = finished(day, plan_of(day, ledger.visits, ledger.breaks), dict.fromkeys(day.aims, 0))
+    told = finished(day, explained(day, plan_of(day, ledger.visits, ledger.breaks)), dict.fromkeys(day.aims, 0))
     return repair_day(day, told)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from solver.compose import finished, plan_of
+from solver.compose import explained, finished, plan_of
 from solver.construct import construct
 from solver.masks.ledger import Ledger
 from solver.names import AIMS
@@ -109,7 +109,7 @@ def test_the_same_seed_makes_the_same_day_and_another_seed_another(crowded: bool
 def test_a_tenth_is_fixed_and_a_first_plan_that_is_right_keeps_it() -> None:
     for day in (*ROOMY.values(), *CROWDED.values()):
         assert sum(visit.fixed is not None for visit in day.visits) == max(1, round(len(day.visits) / 10))
-        plan = finished(day, _first_plan(day), dict.fromkeys(day.aims, 0))
+        plan = finished(day, explained(day, _first_plan(day)), dict.fromkeys(day.aims, 0))
         assert verify(day, plan) == []
 
 
@@ -131,7 +131,7 @@ def _on_mains(day: Day) -> Day:
 @pytest.mark.parametrize("seed", range(1, 6))
 def test_a_repair_fixes_what_has_begun_and_sends_one_therapist_home(seed: int) -> None:
     day = bench_day("M", seed)
-    plan = finished(day, _first_plan(day), dict.fromkeys(day.aims, 0))
+    plan = finished(day, explained(day, _first_plan(day)), dict.fromkeys(day.aims, 0))
     repair = repair_day(day, plan)
 
     begun = {placed.id for placed in plan.visits if placed.parts[0].start < ILL_AT}

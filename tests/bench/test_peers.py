@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from solver.compose import finished, plan_of
+from solver.compose import explained, finished, plan_of
 from solver.construct import construct
 from solver.verify import verify
 from tests.bench.days import bench_day
@@ -19,7 +19,7 @@ def test_first_fit_gives_a_right_plan(size: str, seed: int, crowded: bool) -> No
     plan, late = first_fit(day, seconds=60)
     assert plan is not None
     assert late == 0
-    assert verify(day, finished(day, plan, dict.fromkeys(day.aims, 0))) == []
+    assert verify(day, finished(day, explained(day, plan), dict.fromkeys(day.aims, 0))) == []
 
 
 @pytest.mark.parametrize("crowded", [False, True])
