@@ -45,10 +45,11 @@ class Demand:
         empty = Ledger(day)
         for visit in day.visits:
             starts = Starts(empty, visit)
-            for stay in visit.stays:
-                here = [site for site in starts.sites(stay) if starts.of_site(stay, _at_once(visit), site)]
+            spaced = starts.shape.spaced(_at_once(visit))
+            for stay in spaced.stays:
+                here = [site for site in starts.shape.sites(stay.parts) if starts.of_site(stay, spaced, site)]
                 units, places = ({site.unit.id for site in here}, {site.place.id for site in here})
-                self._sites[visit.id, stay] = (frozenset(units), frozenset(places))
+                self._sites[visit.id, stay.parts] = (frozenset(units), frozenset(places))
         self._unit_sets = _counted_sets(units for units, _ in self._sites.values())
         self._place_sets = _counted_sets(places for _, places in self._sites.values())
 

@@ -85,14 +85,14 @@ class Placements:
     def _of_body(self, visit: Visit, body: Visit, number: int) -> Iterator[Placement]:
         starts = Starts(self._empty, body)
         parts = tuple(range(len(visit.parts))) if body is visit else (number,)
-        for offsets in offsets_by_wait(self.day, body):
+        for spaced in starts.shape.spacings():
             masks: dict[int | None, int] = {}
-            for member, _, mask in starts.candidates(offsets):
+            for member, _, mask in starts.candidates(spaced):
                 crew = crew_of(self.crews, member)
                 masks[crew] = union((masks.get(crew, 0), mask))
             for crew, mask in masks.items():
                 for start in minutes_of(mask):
-                    placement = Placement(visit, body, parts, number, start, offsets, crew, {})
+                    placement = Placement(visit, body, parts, number, start, spaced.offsets, crew, {})
                     costs = self._costs(placement)
                     if all(cost <= self._limits[aim] for aim, cost in costs.items()):
                         yield placement._replace(costs=costs)

@@ -1,6 +1,7 @@
 """Sets of minutes as integers: bit t is set where minute t belongs to the set."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 
 from solver.clock import DAY_MIN
 
@@ -9,18 +10,28 @@ ALL = (1 << DAY_MIN) - 1
 
 def span(start: int, end: int) -> int:
     """The minutes from ``start`` up to, and not including, ``end``, cut to the day."""
-    start, end = max(start, 0), min(end, DAY_MIN)
+    if start < 0:
+        start = 0
+    if end > DAY_MIN:
+        end = DAY_MIN
     return ((1 << (end - start)) - 1) << start if end > start else 0
 
 
 def runs(free: int, minutes: int) -> int:
     """The minutes at which a run of that many minutes of the set begins (by doubling, log2 steps)."""
-    reached = 1
-    while reached < minutes:
-        step = min(reached, minutes - reached)
+    for step in _doublings(minutes):
         free &= free >> step
-        reached += step
     return free
+
+
+@cache
+def _doublings(minutes: int) -> tuple[int, ...]:
+    """The shifts that reach a run of so many minutes."""
+    steps, reached = [], 1
+    while reached < minutes:
+        steps.append(min(reached, minutes - reached))
+        reached += steps[-1]
+    return tuple(steps)
 
 
 def at_least(masks: Sequence[int], n: int) -> int:
@@ -29,6 +40,8 @@ def at_least(masks: Sequence[int], n: int) -> int:
         return ALL
     if n > len(masks):
         return 0
+    if n == 1:
+        return union(masks)
     reached = [ALL, *([0] * n)]
     for mask in masks:
         for k in range(n, 0, -1):

@@ -9,7 +9,8 @@ from solver.masks.bits import span
 from solver.masks.energy import Load, load_of
 from solver.masks.ledger import Ledger
 from solver.masks.occupancy import Occupancy
-from solver.masks.starts import NOTHING, Starts, Without
+from solver.masks.shapes import NOTHING, Spaced, Without
+from solver.masks.starts import Sites, Starts
 from solver.masks.waits import Offsets
 from solver.schedule import PlacedPart, PlacedVisit
 from solver.sites import Site
@@ -29,17 +30,16 @@ class Choice:
         self.without = without
         self.starts = Starts(ledger, visit, without)
 
-    def complete(
-        self, start: int, offsets: Offsets, therapist: StaffMember | None, sites: Sequence[Site] | None
-    ) -> PlacedVisit | None:
+    def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
         """The visit placed at ``start``, or None where its battery, its own stays or its items stand in the way.
 
         ``sites`` None: each stay's site is chosen here.
         """
+        offsets = spaced.offsets
         hands = self._hands(start, offsets, therapist)
         if hands is None:
             return None
-        for chosen in self._site_choices(start, offsets, sites):
+        for chosen in self._site_choices(start, spaced, sites):
             if not self._batteries_keep(start, offsets, chosen):
                 continue
             parts = self._parts(start, offsets, chosen, hands)
@@ -50,14 +50,14 @@ class Choice:
                 return placed
         return None
 
-    def _site_choices(self, start: int, offsets: Offsets, sites: Sequence[Site] | None) -> Iterator[tuple[Site, ...]]:
+    def _site_choices(self, start: int, spaced: Spaced, sites: Sites) -> Iterator[tuple[Site, ...]]:
         if sites is not None:
-            yield tuple(sites)
+            yield sites
             return
         bit = 1 << start
         open_sites = [
-            [site for site in self.starts.sites(stay) if self.starts.of_site(stay, offsets, site) & bit]
-            for stay in self.visit.stays
+            [site for site in self.starts.shape.sites(stay.parts) if self.starts.of_site(stay, spaced, site) & bit]
+            for stay in spaced.stays
         ]
 
         def walk(chosen: tuple[Site, ...]) -> Iterator[tuple[Site, ...]]:
@@ -84,16 +84,21 @@ class Choice:
                 elif phase.hands == "therapist":
                     names.append(therapist.id if therapist else None)
                 else:
-                    free = [m for m in self.day.staff if self.starts.of_hands(m, minutes) & (1 << start)]
-                    if not free:
+                    who = self._helper(start + minutes.start, phase.minutes, therapist)
+                    if who is None:
                         return None
-                    names.append(min(free, key=lambda m: self._rank(m, therapist)).id)
+                    names.append(who)
             found.append(tuple(names))
         return found
 
-    def _rank(self, member: StaffMember, therapist: StaffMember | None) -> tuple[bool, int, bool]:
-        own = therapist is not None and member.id == therapist.id
-        return (member.kind == "therapist", self.ledger.lost_watch(member.id), not own)
+    def _helper(self, minute: int, minutes: int, therapist: StaffMember | None) -> str | None:
+        """Who can do a phase from this minute on: an assistant, else the visit's therapist, else another one."""
+        bit = 1 << minute
+        free = (member for member in self.ledger.helpers if self.starts.of_hands(member, minutes) & bit)
+        first = next(free, None)
+        if first is None or first.kind != "therapist" or therapist is None:
+            return None if first is None else first.id
+        return therapist.id if self.starts.of_hands(therapist, minutes) & bit else first.id
 
     def _parts(
         self,
@@ -135,8 +140,8 @@ class Choice:
     def _channels(self, index: int, start: int, unit: Unit) -> Names | None:
         """Different free channels for every output; those that drive the least first, to keep the others for more."""
         part = self.visit.parts[index]
-        fixed = self.visit.fixed_part(index).channels
-        if fixed is not None and "fixed" not in self.without:
+        fixed = self.starts.shape.fixed[index].channels
+        if fixed is not None:
             return fixed
         end = start + part.minutes
         free = [c for c in unit.channels if self._free(self.ledger.channels[unit.id, c.id], start, end, "channels")]
@@ -209,8 +214,8 @@ class Choice:
                 return []
             index, start = users[k]
             need, end = parts[index].applicators[pool.id], start + parts[index].minutes
-            fixed = self.visit.fixed_part(index).items
-            named = None if fixed is None or "fixed" in self.without else fixed.get(pool.id, ())
+            fixed = self.starts.shape.fixed[index].items
+            named = None if fixed is None else fixed.get(pool.id, ())
             able = [
                 item for item in (pool.items if named is None else named) if free(item, since.get(item, start), end)
             ]

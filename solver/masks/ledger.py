@@ -1,17 +1,30 @@
 """What every resource of a day has free, given the visits and breaks that are placed."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable
+from typing import NamedTuple
 
-from solver.clinic import StaffMember
+from solver.clinic import StaffMember, Unit
 from solver.clock import DAY_MIN, Interval
 from solver.masks.bits import ALL, span, union
 from solver.masks.energy import Load, keeps_reserve, load_of
-from solver.masks.occupancy import Headroom, Occupancy
+from solver.masks.occupancy import Duty, Headroom, Occupancy
+from solver.masks.shapes import Shape
 from solver.problem import Day
 from solver.schedule import PlacedBreak, PlacedVisit
 from solver.stays import Stay, visit_stays
-from solver.visits import Part
+from solver.visits import Visit
 from solver.watches import watches_of
+
+Found = dict[Hashable, int]
+"""Sets of minutes found for one unit, place or pool, forgotten as soon as a visit there comes or goes."""
+
+
+class _Holding(NamedTuple):
+    """What one visit holds: resources of its own, counted resources with how many, and battery loads by unit."""
+
+    occupied: list[tuple[Occupancy, int]]
+    counted: list[tuple[Headroom, int, int]]
+    loads: list[tuple[str, Load]]
 
 
 class Ledger:
@@ -25,24 +38,35 @@ class Ledger:
         self.day = day
         self.grid = union(1 << minute for minute in range(0, DAY_MIN, day.step_min))
         self.visits: dict[str, PlacedVisit] = {}
+        self._holdings: dict[str, _Holding] = {}
         self.breaks: dict[tuple[str, int], PlacedBreak] = {}
         self._levels = sorted(
             {part.suction_kpa for visit in day.visits for part in visit.parts if part.suction_kpa is not None}
         )
         self.channels = {(unit.id, channel.id): Occupancy() for unit in day.units for channel in unit.channels}
         self.patients = {unit.id: Headroom(min(unit.patients_at_once, len(day.visits) + 1)) for unit in day.units}
-        self.elsewhere = {(unit.id, place.id): Occupancy() for unit in day.units for place in day.places}
+        self.elsewhere = {(unit.id, place): Occupancy() for unit in day.units for place in unit.places}
+        for unit in day.units:
+            # A unit never stands in other places; asked about where that rule is set aside.
+            self.elsewhere.update(dict.fromkeys(self._other_places(unit), Occupancy()))
         self.bays = {bay: Occupancy() for place in day.places for bay in place.bays}
         self.suction = {(unit.id, level): Occupancy() for unit in day.units for level in self._levels}
         self.items = {item: Occupancy() for pool in day.applicators for item in pool.items}
-        self.staff = {member.id: Occupancy() for member in day.staff}
+        self.staff = {member.id: Duty(member.hours) for member in day.staff}
         self.patient = {visit.patient: Occupancy() for visit in day.visits}
         self.loads: dict[str, dict[str, list[Load]]] = {unit.id: {} for unit in day.units}
         self.on_duty = {member.id: union(span(*hours) for hours in member.hours) for member in day.staff}
-        self._shifts: dict[tuple[str, int], int] = {}
-        self._turnaround = {item: pool.turnaround_min for pool in day.applicators for item in pool.items}
         self.watches = watches_of(day)
         self.watch = self._full_watch()
+        self.helpers = sorted(day.staff, key=lambda m: (m.kind == "therapist", self.lost_watch(m.id)))
+        """The staff for phases that anyone may do: assistants first, and whose watch suffers least."""
+        self.on_units: dict[str, Found] = {unit.id: {} for unit in day.units}
+        self.in_places: dict[str, Found] = {place.id: {} for place in day.places}
+        self.in_pools: dict[str, Found] = {pool.id: {} for pool in day.applicators}
+        self._anyone: dict[int, int] = {}
+        self._in_service: dict[tuple[str, int], int] = {}
+        self._shapes: dict[str, Shape] = {}
+        self._turnaround = {item: pool.turnaround_min for pool in day.applicators for item in pool.items}
 
     def _full_watch(self) -> Headroom:
         watch = Headroom(sum(free for free, _ in self.watches.values()))
@@ -55,84 +79,121 @@ class Ledger:
         free, busy = self.watches[staff]
         return free - busy
 
-    def shift(self, member: StaffMember, minutes: int) -> int:
-        """The minutes from which so many lie in one interval of the member's hours (touching ones are not joined)."""
-        key = (member.id, minutes)
-        found = self._shifts.get(key)
+    def _other_places(self, unit: Unit) -> list[tuple[str, str]]:
+        """The keys of the places where the unit may not stand: they share one occupancy."""
+        return [(unit.id, place.id) for place in self.day.places if place.id not in unit.places]
+
+    def shape_of(self, visit: Visit) -> Shape:
+        """The visit's shape, counted once."""
+        known = self._shapes.get(visit.id)
+        if known is None or known.visit is not visit:
+            known = self._shapes[visit.id] = Shape(self.day, visit, self.grid)
+        return known
+
+    def hands(self, member: StaffMember, minutes: int) -> int:
+        """The minutes from which the member can do a phase so long, with enough watch left meanwhile."""
+        found = self.staff[member.id].shifts(minutes)
+        lost = self.lost_watch(member.id)
+        return found & self.watch.runs(lost, minutes) if lost and found else found
+
+    def anyone(self, minutes: int) -> int:
+        """The minutes from which somebody can do a phase so long."""
+        found = self._anyone.get(minutes)
         if found is None:
-            found = union(span(start, end - minutes + 1) for start, end in member.hours)
-            self._shifts[key] = found
+            found = self._anyone[minutes] = union(self.hands(member, minutes) for member in self.day.staff)
+        return found
+
+    def in_service(self, unit: Unit, minutes: int) -> int:
+        """The minutes from which so many lie in one interval of the unit's hours."""
+        key = (unit.id, minutes)
+        found = self._in_service.get(key)
+        if found is None:
+            hours = self.day.unit_hours(unit)
+            found = self._in_service[key] = union(span(start, end - minutes + 1) for start, end in hours)
         return found
 
     def add(self, placed: PlacedVisit) -> None:
         """Take everything that the placed visit holds."""
-        visit = self.day.visit_by_id[placed.id]
-        key = placed.id
+        key, holding = placed.id, self._holding(placed)
         self.visits[key] = placed
-        for stay in visit_stays(visit, placed):
-            self._hold_stay(key, stay)
-        for part, where in zip(visit.parts, placed.parts, strict=True):
-            mask = span(where.start, where.start + part.minutes)
-            for ids in where.channels.values():
-                for channel in ids:
-                    self.channels[where.unit, channel].add(key, mask)
-            if part.suction_kpa is not None:
-                for level in self._levels:
-                    if level != part.suction_kpa:
-                        self.suction[where.unit, level].add(key, mask)
-        end = max(where.start + part.minutes for part, where in zip(visit.parts, placed.parts, strict=True))
-        self.patient[visit.patient].add(key, span(placed.parts[0].start, end))
-        for who, minutes in self._hands(placed):
-            self.staff[who].add(key, span(*minutes))
-            self.watch.take(span(*minutes), self.lost_watch(who))
-        for minutes in self._unattended(placed):
-            self.watch.take(span(*minutes))
-
-    def _hold_stay(self, key: str, stay: Stay) -> None:
-        day, (start, end) = self.day, stay.interval
-        self.patients[stay.unit].take(span(start, end))
-        widened = span(start - day.move_min, end + day.move_min)
-        for place in day.places:
-            if place.id != stay.place:
-                self.elsewhere[stay.unit, place.id].add(key, widened)
-        self.bays[stay.bay].add(key, span(start - day.bay_turnover_min, end + day.bay_turnover_min))
-        for item, hold in holds_of(stay):
-            turnaround = self._turnaround[item]
-            self.items[item].add(key, span(hold.start - turnaround, hold.end + turnaround))
-        battery = day.unit_by_id[stay.unit].battery
-        if battery is not None:
-            load = load_of(battery, stay.interval, stay.place, [(part, where.start) for part, where in stay.parts])
-            self.loads[stay.unit].setdefault(key, []).append(load)
+        self._holdings[key] = holding
+        self._forget(placed)
+        for resource, mask in holding.occupied:
+            resource.add(key, mask)
+        for counted, mask, n in holding.counted:
+            counted.take(mask, n)
+        for unit, load in holding.loads:
+            self.loads[unit].setdefault(key, []).append(load)
 
     def remove(self, id: str) -> PlacedVisit:
         """Give back everything that the visit holds, and return where it was."""
-        placed = self.visits.pop(id)
-        visit = self.day.visit_by_id[id]
-        for stay in visit_stays(visit, placed):
-            self.patients[stay.unit].give(span(*stay.interval))
-            for place in self.day.places:
-                self.elsewhere[stay.unit, place.id].remove(id)
-            self.bays[stay.bay].remove(id)
-            for item, _ in holds_of(stay):
-                self.items[item].remove(id)
-            self.loads[stay.unit].pop(id, None)
-        for where in placed.parts:
-            for ids in where.channels.values():
-                for channel in ids:
-                    self.channels[where.unit, channel].remove(id)
-            for level in self._levels:
-                self.suction[where.unit, level].remove(id)
-        self.patient[visit.patient].remove(id)
-        for who, minutes in self._hands(placed):
-            self.staff[who].remove(id)
-            self.watch.give(span(*minutes), self.lost_watch(who))
-        for minutes in self._unattended(placed):
-            self.watch.give(span(*minutes))
+        placed, holding = self.visits.pop(id), self._holdings.pop(id)
+        self._forget(placed)
+        for resource, _ in holding.occupied:
+            resource.remove(id)
+        for counted, mask, n in holding.counted:
+            counted.give(mask, n)
+        for unit, _ in holding.loads:
+            self.loads[unit].pop(id, None)
         return placed
+
+    def _holding(self, placed: PlacedVisit) -> _Holding:
+        """Everything that the placed visit holds."""
+        visit, holding = self.day.visit_by_id[placed.id], _Holding([], [], [])
+        for stay in visit_stays(visit, placed):
+            self._hold_stay(holding, stay)
+        hands: dict[str, int] = {}
+        unattended, end = 0, 0
+        for part, where in zip(visit.parts, placed.parts, strict=True):
+            mask = span(where.start, where.start + part.minutes)
+            end = max(end, where.start + part.minutes)
+            for ids in where.channels.values():
+                holding.occupied.extend((self.channels[where.unit, channel], mask) for channel in ids)
+            if part.suction_kpa is not None:
+                others = (level for level in self._levels if level != part.suction_kpa)
+                holding.occupied.extend((self.suction[where.unit, level], mask) for level in others)
+            for (phase, minutes), who in zip(part.phases_at(where.start), where.hands, strict=True):
+                if who is not None:
+                    hands[who] = hands.get(who, 0) | span(*minutes)
+                if phase.unattended:
+                    unattended |= span(*minutes)
+        holding.occupied.append((self.patient[visit.patient], span(placed.parts[0].start, end)))
+        for who, mask in hands.items():
+            holding.occupied.append((self.staff[who], mask))
+            holding.counted.append((self.watch, mask, self.lost_watch(who)))
+        holding.counted.append((self.watch, unattended, 1))
+        return holding
+
+    def _hold_stay(self, holding: _Holding, stay: Stay) -> None:
+        day, (start, end) = self.day, stay.interval
+        holding.counted.append((self.patients[stay.unit], span(start, end), 1))
+        widened = span(start - day.move_min, end + day.move_min)
+        unit = day.unit_by_id[stay.unit]
+        for place in (*unit.places, *(place for _, place in self._other_places(unit)[:1])):
+            if place != stay.place:
+                holding.occupied.append((self.elsewhere[stay.unit, place], widened))
+        bay = span(start - day.bay_turnover_min, end + day.bay_turnover_min)
+        holding.occupied.append((self.bays[stay.bay], bay))
+        for item, hold in holds_of(stay):
+            turnaround = self._turnaround[item]
+            holding.occupied.append((self.items[item], span(hold.start - turnaround, hold.end + turnaround)))
+        if unit.battery is not None:
+            load = load_of(unit.battery, stay.interval, stay.place, [(part, where.start) for part, where in stay.parts])
+            holding.loads.append((stay.unit, load))
+
+    def _forget(self, placed: PlacedVisit) -> None:
+        """What was found about resources that the visit holds is no longer so."""
+        self._anyone.clear()
+        for part in placed.parts:
+            self.on_units[part.unit].clear()
+            self.in_places[part.place].clear()
+            for pool in part.items:
+                self.in_pools[pool].clear()
 
     def add_break(self, index: int, taken: PlacedBreak) -> None:
         """Take the member's break number ``index`` (its place in the day file's list)."""
         self.breaks[taken.staff, index] = taken
+        self._anyone.clear()
         self.staff[taken.staff].add(("break", index), span(taken.start, taken.end))
         self.watch.take(self._away(taken), self.watches[taken.staff][0])
 
@@ -152,18 +213,6 @@ class Ledger:
             return True
         present = [load for loads in self.loads[unit_id].values() for load in loads]
         return keeps_reserve(unit.battery, self.day.open, self.day.move_min, [*present, *further])
-
-    def _phases(self, placed: PlacedVisit) -> Iterator[tuple[Part, str | None, Interval, bool]]:
-        visit = self.day.visit_by_id[placed.id]
-        for part, where in zip(visit.parts, placed.parts, strict=True):
-            for (phase, minutes), who in zip(part.phases_at(where.start), where.hands, strict=True):
-                yield part, who, minutes, phase.unattended
-
-    def _hands(self, placed: PlacedVisit) -> list[tuple[str, Interval]]:
-        return [(who, minutes) for _, who, minutes, _ in self._phases(placed) if who is not None]
-
-    def _unattended(self, placed: PlacedVisit) -> list[Interval]:
-        return [minutes for _, _, minutes, unattended in self._phases(placed) if unattended]
 
 
 def holds_of(stay: Stay) -> list[tuple[str, Interval]]:

@@ -1,8 +1,9 @@
 """When a resource is free: either it is held by somebody, or so many of it are left."""
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 
-from solver.masks.bits import ALL, runs, union
+from solver.clock import Interval
+from solver.masks.bits import ALL, runs, span, union
 
 
 class Occupancy:
@@ -37,6 +38,24 @@ class Occupancy:
         if found is None:
             found = self._runs[minutes] = runs(self._free, minutes)
         return found
+
+
+class Duty(Occupancy):
+    """A member of staff: free, and for phases within one interval of their hours (touching ones are not joined)."""
+
+    __slots__ = ("_hours", "_within")
+
+    def __init__(self, hours: Sequence[Interval]) -> None:
+        super().__init__()
+        self._hours = hours
+        self._within: dict[int, int] = {}
+
+    def shifts(self, minutes: int) -> int:
+        """The minutes from which they are free for so long within their hours."""
+        within = self._within.get(minutes)
+        if within is None:
+            within = self._within[minutes] = union(span(start, end - minutes + 1) for start, end in self._hours)
+        return within & self.runs(minutes)
 
 
 class Headroom:

@@ -6,15 +6,14 @@ from random import Random
 
 from solver.aims import costs_of
 from solver.clinic import StaffMember
-from solver.masks.bits import nearest, span
+from solver.masks.bits import nearest, span, union
 from solver.masks.choice import Choice
 from solver.masks.ledger import Ledger
-from solver.masks.starts import NOTHING, Starts, Without
-from solver.masks.waits import Offsets, offsets_by_wait
+from solver.masks.shapes import NOTHING, Spaced, Without
+from solver.masks.starts import Sites, Starts, Ways
 from solver.outline import Outline
 from solver.problem import Day
 from solver.schedule import PlacedVisit
-from solver.sites import Site
 from solver.visits import Visit
 
 Costs = tuple[int, ...]
@@ -32,34 +31,40 @@ def best_offer(
 ) -> PlacedVisit | None:
     """The offer that adds least to the day's aims, in their order; ties as they come, or at random."""
     choice = Choice(ledger, visit, without)
-    for tries, (_, start, offsets, member, sites) in enumerate(_ranked(choice.starts, random)):
-        if tries == MOST_TRIES:
-            break
-        placed = choice.complete(start, offsets, member, sites)
-        if placed is not None:
-            return placed
+    tries = 0
+    for start, spaced, ways in _ranked(choice.starts, random):
+        bit = 1 << start
+        pairs = [(m, s) for m, mine in ways.members if mine & bit for s, theirs in ways.sites if theirs & bit]
+        if random is not None:
+            random.shuffle(pairs)
+        for member, sites in pairs:
+            placed = choice.complete(start, spaced, member, sites)
+            if placed is not None:
+                return placed
+            tries += 1
+            if tries == MOST_TRIES:
+                return None
     return None
 
 
-def _ranked(
-    starts: Starts, random: Random | None
-) -> Iterator[tuple[Costs, int, Offsets, StaffMember | None, tuple[Site, ...] | None]]:
-    """Candidates by their costs; of each therapist, site and spacing the best start first, then its next best."""
+def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced, Ways]]:
+    """Starts by their costs, each with who and where costs the same; of each such group the nearest start first."""
     day, visit = starts.day, starts.visit
     target = _target(day, visit)
     queue: list[tuple[Costs, float, int, int, int]] = []
-    sources: list[tuple[Offsets, StaffMember | None, tuple[Site, ...] | None]] = []
+    sources: list[tuple[Spaced, Ways]] = []
+    bare = sum(part.minutes for part in visit.parts)
 
     def push(source: int, mask: int) -> None:
-        offsets, member, sites = sources[source]
-        wait = offsets[-1] + visit.parts[-1].minutes - sum(part.minutes for part in visit.parts)
+        spaced, ways = sources[source]
+        member, sites = ways.members[0][0], ways.sites[0][0]
         for start in nearest(mask, target):
             outline = Outline(
                 start,
-                start + offsets[-1] + visit.parts[-1].minutes,
+                start + spaced.total,
                 sites[0].unit.id if sites else "",
                 member.id if member else None,
-                wait,
+                spaced.total - bare,
             )
             tie = random.random() if random else 0.0
             # Each side of the target goes on by itself, so that no start is met twice.
@@ -68,23 +73,41 @@ def _ranked(
 
     timed = day.aims.index("wait") if "wait" in day.aims else len(day.aims)
     fitting = 0
-    for spacing, offsets in enumerate(offsets_by_wait(day, visit, starts.without)):
+    for spacing, spaced in enumerate(starts.shape.spacings()):
         if spacing == MOST_SPACINGS or fitting > ENOUGH_SPACINGS:
             break
-        found = False
-        for member, sites, mask in starts.candidates(offsets):
-            sources.append((offsets, member, sites))
+        ways = starts.ways(spaced)
+        if ways is None:
+            continue
+        fitting += 1
+        for alike in _alike(day, visit, ways):
+            mask = union(mask for _, mask in alike.members) & union(mask for _, mask in alike.sites)
+            sources.append((spaced, alike))
             push(len(sources) - 1, mask)
-            found = True
-        fitting += found
         if queue and not any(queue[0][0][:timed]):
             break  # longer waits could only add to the aim ``wait``
     while queue:
-        costs, _, source, start, side = heapq.heappop(queue)
-        yield costs, start, *sources[source]
+        _, _, source, start, side = heapq.heappop(queue)
+        yield start, *sources[source]
         rest = side & ~span(start, start + 1)
         if rest:
             push(source, rest)
+
+
+def _alike(day: Day, visit: Visit, ways: Ways) -> Iterator[Ways]:
+    """The ways in groups: one therapist is as good as another but for the one wished for or told; so is a unit."""
+    told = day.published_by_id.get(visit.id)
+    named = {visit.therapist_wish, told.therapist if told else None} - {None}
+    unit = told.parts[0].unit if told and told.parts else None
+    members: dict[str, list[tuple[StaffMember | None, int]]] = {}
+    for member, mask in ways.members:
+        members.setdefault(member.id if member and member.id in named else "", []).append((member, mask))
+    sites: dict[bool, list[tuple[Sites, int]]] = {}
+    for site, mask in ways.sites:
+        sites.setdefault(site is not None and site[0].unit.id == unit, []).append((site, mask))
+    for some in members.values():
+        for there in sites.values():
+            yield Ways(some, there)
 
 
 def _target(day: Day, visit: Visit) -> int:

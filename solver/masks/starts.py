@@ -6,20 +6,28 @@ minute ``t`` lets the visit start at ``t - o``, hence the shifts to the right.
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
+from typing import NamedTuple
 
 from solver.clinic import Applicator, StaffMember, Unit
-from solver.clock import DAY_MIN, Interval
-from solver.masks.bits import ALL, at_least, span, union
+from solver.masks.bits import ALL, at_least, union
 from solver.masks.ledger import Ledger
+from solver.masks.shapes import NOTHING, Shape, Spaced, StayShape, Without
 from solver.masks.waits import Offsets
-from solver.names import RuleName
-from solver.sites import Site, allowed_sites
+from solver.sites import Site
 from solver.visits import Part, Visit
 
-Without = frozenset[RuleName]
-"""Rules that are not asked for, when one wants to know what stands in the way."""
+Sites = tuple[Site, ...] | None
+"""Where each stay of a visit is; None where that is not settled yet."""
 
-NOTHING: Without = frozenset()
+
+class Ways(NamedTuple):
+    """The therapists and the sites that a visit may have with one spacing, each with the starts at which it may.
+
+    A therapist and a site go together at the starts that both have.
+    """
+
+    members: list[tuple[StaffMember | None, int]]
+    sites: list[tuple[Sites, int]]
 
 
 class Starts:
@@ -30,127 +38,102 @@ class Starts:
         self.day = ledger.day
         self.visit = visit
         self.without = without
-        self._sites: dict[tuple[int, ...], list[Site]] = {}
+        self.shape = Shape(ledger.day, visit, ledger.grid, without) if without else ledger.shape_of(visit)
 
-    def sites(self, stay: tuple[int, ...]) -> list[Site]:
-        """Every unit and place that the stay's parts, the visit's tags and what is fixed allow, at any time."""
-        found = self._sites.get(stay)
-        if found is None:
-            found = allowed_sites(self.day, self.visit, stay, self.without)
-            if "fixed" not in self.without:
-                found = [site for site in found if self._fixed_here(stay, site)]
-            self._sites[stay] = found
+    def of_visit(self, spaced: Spaced) -> int:
+        """Grid, opening hours, the patient's own time, fixed starts, and a watch for what runs unattended."""
+        found = spaced.allowed
+        if found and "patient" not in self.without:
+            found &= self.ledger.patient[self.visit.patient].runs(spaced.total)
+        if found and "watch" not in self.without:
+            for offset, minutes in spaced.unattended:
+                found &= self.ledger.watch.runs(1, minutes) >> offset
         return found
 
-    def _fixed_here(self, stay: Sequence[int], site: Site) -> bool:
-        for fixed in (self.visit.fixed_part(i) for i in stay):
-            if fixed.unit not in (None, site.unit.id) or fixed.place not in (None, site.place.id):
-                return False
-            if fixed.bay is not None and fixed.bay not in site.place.bays:
-                return False
-        return True
-
-    def therapists(self) -> list[StaffMember | None]:
-        """Every therapist who may have the visit; ``[None]`` where it has no therapist phase."""
-        visit, fixed = self.visit, self.visit.fixed
-        given = fixed is not None and fixed.therapist_given and "fixed" not in self.without
-        wanted = fixed.therapist if given and fixed is not None else None
-        if not visit.needs_therapist:
-            return [None] if wanted is None else []
-        skills = {part.skill for part in visit.parts if part.needs_therapist and part.skill is not None}
-        return [
-            member
-            for member in self.day.staff
-            if ("hands" in self.without or (member.kind == "therapist" and skills.issubset(member.skills)))
-            and ("therapist" in self.without or visit.therapist_must in (None, member.id))
-            and (not given or member.id == wanted)
-        ]
-
-    def of_visit(self, offsets: Offsets) -> int:
-        """Grid, opening hours, the patient's own time, fixed starts, and a watch for what runs unattended."""
-        day, visit = self.day, self.visit
-        total = offsets[-1] + visit.parts[-1].minutes
-        found = span(0, DAY_MIN) if "grid" in self.without else self.ledger.grid
-        if "hours" not in self.without:
-            found &= span(day.open, day.close - total + 1)
-        if "patient" not in self.without:
-            found &= union(span(start, end - total + 1) for start, end in day.visit_free(visit))
-            found &= self.ledger.patient[visit.patient].runs(total)
-        if "fixed" not in self.without:
-            for i, offset in enumerate(offsets):
-                start = visit.fixed_part(i).start
-                if start is not None:
-                    found &= span(start - offset, start - offset + 1)
-        if "watch" not in self.without:
-            for part, offset in zip(visit.parts, offsets, strict=True):
-                for phase, minutes in part.phases_at(offset):
-                    if phase.unattended:
-                        found &= self.ledger.watch.runs(1, phase.minutes) >> minutes.start
-        return found & span(0, DAY_MIN - total + 1)
-
-    def of_therapist(self, offsets: Offsets, member: StaffMember | None) -> int:
+    def of_therapist(self, spaced: Spaced, member: StaffMember | None) -> int:
         """Every therapist phase in the member's hands."""
         found = ALL
         if member is not None:
-            for part, offset in zip(self.visit.parts, offsets, strict=True):
-                for phase, minutes in part.phases_at(offset):
-                    if phase.hands == "therapist":
-                        found &= self.of_hands(member, minutes)
+            for offset, minutes in spaced.by_therapist:
+                found &= self.of_hands(member, minutes) >> offset
         return found
 
-    def of_anyone(self, offsets: Offsets) -> int:
+    def of_anyone(self, spaced: Spaced) -> int:
         """Every phase that anyone may do in somebody's hands."""
         found = ALL
-        for part, offset in zip(self.visit.parts, offsets, strict=True):
-            for phase, minutes in part.phases_at(offset):
-                if phase.hands == "anyone":
-                    found &= union(self.of_hands(member, minutes) for member in self.day.staff)
+        for offset, minutes in spaced.by_anyone:
+            if self.without:
+                found &= union(self.of_hands(member, minutes) for member in self.day.staff) >> offset
+            else:
+                found &= self.ledger.anyone(minutes) >> offset
         return found
 
-    def of_hands(self, member: StaffMember, minutes: Interval) -> int:
-        """The member does a phase at these minutes from the visit's start, and enough watch is left meanwhile."""
-        length, found = minutes.minutes, ALL
+    def of_hands(self, member: StaffMember, minutes: int) -> int:
+        """The starts of a phase so long that the member can do, with enough watch left meanwhile."""
+        ledger, found = self.ledger, ALL
+        if not self.without:
+            return ledger.hands(member, minutes)
         if "hands" not in self.without:
-            found &= self.ledger.shift(member, length) & self.ledger.staff[member.id].runs(length)
+            found &= ledger.staff[member.id].shifts(minutes)
         if "watch" not in self.without:
-            found &= self.ledger.watch.runs(self.ledger.lost_watch(member.id), length)
-        return found >> minutes.start
+            found &= ledger.watch.runs(ledger.lost_watch(member.id), minutes)
+        return found
 
-    def of_site(self, stay: Sequence[int], offsets: Offsets, site: Site) -> int:
+    def of_site(self, stay: StayShape, spaced: Spaced, site: Site) -> int:
         """Everything that a stay needs of a unit, its channels, a place and a bay."""
-        ledger, unit = self.ledger, site.unit
-        first = offsets[stay[0]]
-        length = offsets[stay[-1]] + self.visit.parts[stay[-1]].minutes - first
+        ledger, unit, length = self.ledger, site.unit, stay.length
         found = ALL
         if "hours" not in self.without:
-            found &= union(span(start, end - length + 1) for start, end in self.day.unit_hours(unit))
+            found &= ledger.in_service(unit, length)
         if "patients" not in self.without:
             found &= ledger.patients[unit.id].runs(1, length)
         if "place" not in self.without:
             found &= ledger.elsewhere[unit.id, site.place.id].runs(length)
         if "bay" not in self.without:
-            found &= union(ledger.bays[bay].runs(length) for bay in self.bays(stay, site))
-        found >>= first
-        for i in stay:
-            part, offset = self.visit.parts[i], offsets[i]
-            if "suction" not in self.without and part.suction_kpa is not None:
-                found &= ledger.suction[unit.id, part.suction_kpa].runs(part.minutes) >> offset
-            if "channels" not in self.without:
-                found &= self._of_channels(i, unit) >> offset
+            found &= self._of_bays(stay, site)
+        found >>= stay.first
+        for i in stay.parts:
+            if not found:
+                break
+            found &= self._of_part(i, unit) >> spaced.offsets[i]
         return found
 
-    def bays(self, stay: Sequence[int], site: Site) -> list[str]:
-        """The bays of the site's place that what is fixed allows."""
-        fixed = {self.visit.fixed_part(i).bay for i in stay} - {None}
-        if not fixed or "fixed" in self.without:
-            return list(site.place.bays)
-        return [bay for bay in site.place.bays if fixed == {bay}]
+    def _of_bays(self, stay: StayShape, site: Site) -> int:
+        bays, known = self.bays(stay.parts, site), self.ledger.in_places[site.place.id]
+        if len(bays) < len(site.place.bays):
+            return union(self.ledger.bays[bay].runs(stay.length) for bay in bays)
+        found = known.get(stay.length)
+        if found is None:
+            found = known[stay.length] = union(self.ledger.bays[bay].runs(stay.length) for bay in bays)
+        return found
 
-    def _of_channels(self, index: int, unit: Unit) -> int:
+    def bays(self, stay: Sequence[int], site: Site) -> Sequence[str]:
+        """The bays of the site's place that what is fixed allows."""
+        fixed = {self.shape.fixed[i].bay for i in stay} - {None}
+        return [bay for bay in site.place.bays if fixed == {bay}] if fixed else site.place.bays
+
+    def _of_part(self, index: int, unit: Unit) -> int:
+        """Part starts at which the unit has the part's channels free, and its pump at the part's level."""
+        part, fixed = self.visit.parts[index], self.shape.fixed[index].channels
+        if self.without or fixed is not None:
+            return self._of_pump(part, unit) & self._of_channels(part, unit, fixed)
+        key = (part.minutes, part.suction_kpa, *part.channels.items())
+        known = self.ledger.on_units[unit.id]
+        found = known.get(key)
+        if found is None:
+            found = known[key] = self._of_pump(part, unit) & self._of_channels(part, unit, None)
+        return found
+
+    def _of_pump(self, part: Part, unit: Unit) -> int:
+        if "suction" in self.without or part.suction_kpa is None:
+            return ALL
+        return self.ledger.suction[unit.id, part.suction_kpa].runs(part.minutes)
+
+    def _of_channels(self, part: Part, unit: Unit, fixed: Mapping[str, tuple[str, ...]] | None) -> int:
         """Part starts at which enough different channels are free (Hall's condition over the part's outputs)."""
-        part = self.visit.parts[index]
-        fixed = self.visit.fixed_part(index).channels
-        if fixed is not None and "fixed" not in self.without:
+        if "channels" in self.without:
+            return ALL
+        if fixed is not None:
             return self._of_named_channels(part, unit, fixed)
         free = {c.id: self.ledger.channels[unit.id, c.id].runs(part.minutes) for c in unit.channels}
         outputs = tuple(part.channels)
@@ -177,16 +160,27 @@ class Starts:
 
     def _of_items(self, stay: Sequence[int], offsets: Offsets) -> int:
         """Visit starts at which every pool has the items that the stay needs."""
+        parts, fixed = self.visit.parts, self.shape.fixed
+        for i in stay:
+            if not set(fixed[i].items or ()).issubset(parts[i].applicators):
+                return 0
         found = ALL
-        if "fixed" not in self.without:
-            for i in stay:
-                if not set(self.visit.fixed_part(i).items or ()).issubset(self.visit.parts[i].applicators):
-                    return 0
-        pools = {pool_id for i in stay for pool_id in self.visit.parts[i].applicators}
-        for pool_id in pools:
+        for pool_id in {pool_id for i in stay for pool_id in parts[i].applicators}:
             pool = self.day.applicator_by_id[pool_id]
-            users = [i for i in stay if pool_id in self.visit.parts[i].applicators]
-            found &= self._of_pool(pool, users, offsets)
+            users = [i for i in stay if pool_id in parts[i].applicators]
+            if len(users) == 1 and fixed[users[0]].items is None:
+                found &= self._of_any_items(pool, parts[users[0]]) >> offsets[users[0]]
+            else:
+                found &= self._of_pool(pool, users, offsets)
+        return found
+
+    def _of_any_items(self, pool: Applicator, part: Part) -> int:
+        """Part starts at which the pool has as many items as the part needs."""
+        need, known = part.applicators[pool.id], self.ledger.in_pools[pool.id]
+        found = known.get((need, part.minutes))
+        if found is None:
+            free = [self.ledger.items[item].runs(part.minutes) for item in pool.items]
+            found = known[need, part.minutes] = at_least(free, need)
         return found
 
     def _of_pool(self, pool: Applicator, users: Sequence[int], offsets: Offsets) -> int:
@@ -204,8 +198,8 @@ class Starts:
         found = ALL
         for i in users:
             need = parts[i].applicators[pool.id]
-            named = self.visit.fixed_part(i).items
-            if named is None or "fixed" in self.without:
+            named = self.shape.fixed[i].items
+            if named is None:
                 found &= at_least(list(alone[i].values()), need)
             else:
                 ids = named.get(pool.id, ())
@@ -224,38 +218,44 @@ class Starts:
             found &= at_least([*once, *through.values()], needed)
         return found
 
-    def candidates(self, offsets: Offsets) -> Iterator[tuple[StaffMember | None, tuple[Site, ...] | None, int]]:
-        """For each therapist and, where the visit is one stay, each site: the visit starts that no rule forbids.
+    def ways(self, spaced: Spaced) -> Ways | None:
+        """Who and where, and when: None where no rule-keeping start is left.
 
         A visit of several stays has no sites named: the starts are those at which each stay has some site.
         """
-        common = self.of_visit(offsets)
-        if not common:
-            return
-        common &= self.of_anyone(offsets)
+        common = self.of_visit(spaced)
+        if common:
+            common &= self.of_anyone(spaced)
         if common and "applicator" not in self.without:
-            for stay in self.visit.stays:
-                common &= self._of_items(stay, offsets)
+            for stay in spaced.stays:
+                common &= self._of_items(stay.parts, spaced.offsets)
         if not common:
-            return
-        sited = list(self._sited(offsets, common))
-        for member in self.therapists():
-            mine = common & self.of_therapist(offsets, member)
-            if mine:
-                for sites, mask in sited:
+            return None
+        members = [(member, common & self.of_therapist(spaced, member)) for member in self.shape.therapists]
+        members = [(member, mask) for member, mask in members if mask]
+        common &= union(mask for _, mask in members)
+        sites = list(self._sited(spaced, common)) if common else []
+        return Ways(members, sites) if sites else None
+
+    def candidates(self, spaced: Spaced) -> Iterator[tuple[StaffMember | None, Sites, int]]:
+        """For each therapist and, where the visit is one stay, each site: the visit starts that no rule forbids."""
+        ways = self.ways(spaced)
+        if ways is not None:
+            for member, mine in ways.members:
+                for sites, mask in ways.sites:
                     if mask & mine:
                         yield member, sites, mask & mine
 
-    def _sited(self, offsets: Offsets, common: int) -> Iterator[tuple[tuple[Site, ...] | None, int]]:
-        stays = self.visit.stays
+    def _sited(self, spaced: Spaced, common: int) -> Iterator[tuple[Sites, int]]:
+        stays = spaced.stays
         if len(stays) == 1:
-            for site in self.sites(stays[0]):
-                mask = common & self.of_site(stays[0], offsets, site)
+            for site in self.shape.sites(stays[0].parts):
+                mask = common & self.of_site(stays[0], spaced, site)
                 if mask:
                     yield (site,), mask
             return
         for stay in stays:
-            common &= union(self.of_site(stay, offsets, site) for site in self.sites(stay))
+            common &= union(self.of_site(stay, spaced, site) for site in self.shape.sites(stay.parts))
             if not common:
                 return
         yield None, common

@@ -10,7 +10,6 @@ from solver.masks.bits import minutes_of
 from solver.masks.choice import Choice
 from solver.masks.ledger import Ledger
 from solver.masks.starts import Starts
-from solver.masks.waits import offsets_by_wait
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
 from solver.verify import verify
@@ -24,10 +23,10 @@ def starts_by_masks(ledger: Ledger, visit: Visit) -> set[int]:
     starts, choice = Starts(ledger, visit), Choice(ledger, visit)
     return {
         start
-        for offsets in offsets_by_wait(ledger.day, visit)
-        for member, sites, mask in starts.candidates(offsets)
+        for spaced in starts.shape.spacings()
+        for member, sites, mask in starts.candidates(spaced)
         for start in minutes_of(mask)
-        if choice.complete(start, offsets, member, sites) is not None
+        if choice.complete(start, spaced, member, sites) is not None
     }
 
 
