@@ -1,24 +1,38 @@
-"""Ruin and recreate on the masks: take out a few visits near a badly placed one, put them back in another order.
+"""Ruin and recreate on the masks: take out a badly placed visit with others near it, put them back in another order.
 
-Accepted by late acceptance: a step is kept where it is no worse than the plan was some steps ago (Burke & Bykov, "The
-late acceptance Hill-Climbing heuristic", European Journal of Operational Research 258, 2017).
+Worse plans are kept now and then, more rarely as time goes on: simulated annealing (Kirkpatrick, Gelatt & Vecchi,
+"Optimization by Simulated Annealing", Science 220, 1983), aim by aim: what counts is the first aim that differs.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from math import log
 from random import Random
 
-from solver.aims import costs_of, total_of
+from solver.aims import costs_of
 from solver.construct import urgency
 from solver.masks.ledger import Ledger
 from solver.masks.offers import Costs, best_offer
 from solver.masks.pauses import take_break
+from solver.names import AimName
 from solver.outline import outline_of
 from solver.schedule import PlacedBreak, PlacedVisit
 from solver.visits import Visit
 
-MEMORY = 30
-LARGEST_RUIN = 6
-BREAK_MOVES = 0.25
+WARMTH: Mapping[AimName, float] = {
+    "placed": 0.2, "stable": 4.0, "wish": 4.0, "therapist": 0.4, "wait": 4.0, "finish": 4.0,
+}  # fmt: skip
+"""How much worse an aim may get at first, once in e times."""
+COLDEST = 0.02
+LARGEST_RUIN = 8
+SPREAD_MIN = 60
+"""How far from the minute that is looked at visits are taken out, on the average, beyond the nearest ones."""
+MOST_COMING_BACK = 3
+"""Visits left out that are tried again in one step."""
+BREAK_MOVES = 0.5
+AT_FIRST_AIM = 0.85
+AT_SORE_PLACE = 0.3
+SORE_FIRST = 0.5
+BY_URGENCY = 0.3
 
 Snapshot = tuple[dict[str, PlacedVisit], dict[tuple[str, int], PlacedBreak]]
 
@@ -31,39 +45,38 @@ class Improver:
         self.day = ledger.day
         self.random = Random(seed)
         self.costs: dict[str, Costs] = {}
+        self._sums = [0] * len(self.day.aims)
+        self._left_out = sum(visit.priority for visit in self.day.visits)
         for placed in ledger.visits.values():
             self._note(placed)
         self.scores = self._scores()
         self.best_scores = self.scores
         self.best = self._snapshot()
-        self._past = [self.scores] * MEMORY
-        self._steps = 0
+        self._warmth = [WARMTH[aim] for aim in self.day.aims]
+        self._wanted = [visit for visit in self.day.visits if visit.fixed is None]
 
-    def step(self) -> bool:
-        """One ruin and one recreation; True where the plan is the best so far."""
+    def step(self, spent: float) -> bool:
+        """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
         visits_before, breaks_before = self._snapshot()
-        out = self._ruin()
-        self._recreate(out)
-        scores = self._scores()
-        slot = self._steps % MEMORY
-        self._steps += 1
-        if not self._stands() or (scores > self._past[slot] and scores > self.scores):
-            self._restore(visits_before, breaks_before)
+        luck = -log(1.0 - self.random.random()) * max(COLDEST, 1.0 - spent)
+        limits = tuple(score + warmth * luck for score, warmth in zip(self.scores, self._warmth, strict=True))
+        sore, out = self._ruin()
+        if self._recreate(sore, out, limits) and self._stands():
+            self.scores = self._scores()
         else:
-            self.scores = scores
-        self._past[slot] = min(self._past[slot], self.scores)
+            self._restore(visits_before, breaks_before)
         if self.scores < self.best_scores:
             self.best_scores = self.scores
             self.best = self._snapshot()
             return True
         return False
 
-    def run(self, keep_going: Callable[[int], bool], on_better: Callable[[int], None]) -> None:
-        """Step while ``keep_going(steps taken)`` says so and there is anything to gain."""
+    def run(self, spent: Callable[[int], float], on_better: Callable[[int], None]) -> None:
+        """Step until ``spent(steps taken)`` reaches 1 or there is nothing to gain."""
         steps = 0
-        while any(self.best_scores) and keep_going(steps):
+        while any(self.best_scores) and (now := spent(steps)) < 1.0:
             steps += 1
-            if self.step():
+            if self.step(now):
                 on_better(steps)
 
     def _stands(self) -> bool:
@@ -78,11 +91,27 @@ class Improver:
 
     def _note(self, placed: PlacedVisit) -> None:
         visit = self.day.visit_by_id[placed.id]
-        self.costs[placed.id] = costs_of(self.day, visit, outline_of(visit, placed))
+        costs = costs_of(self.day, visit, outline_of(visit, placed))
+        self.costs[placed.id] = costs
+        self._count(visit, costs, 1)
+
+    def _count(self, visit: Visit, costs: Costs, sign: int) -> None:
+        self._left_out -= sign * visit.priority
+        for index, cost in enumerate(costs):
+            self._sums[index] += sign * cost
+
+    def _score(self, index: int) -> int:
+        """The plan's score for the aim of this number, from running sums where the aim is one."""
+        match self.day.aims[index]:
+            case "placed":
+                return self._left_out
+            case "finish":
+                return max((costs[index] for costs in self.costs.values()), default=0)
+            case _:
+                return self._sums[index]
 
     def _scores(self) -> Costs:
-        by_id = self.day.visit_by_id
-        return total_of(self.day, ((by_id[id], costs) for id, costs in self.costs.items()))
+        return tuple(self._score(index) for index in range(len(self.day.aims)))
 
     def _snapshot(self) -> Snapshot:
         return dict(self.ledger.visits), dict(self.ledger.breaks)
@@ -101,59 +130,101 @@ class Improver:
 
     def _take_out(self, id: str) -> None:
         self.ledger.remove(id)
-        del self.costs[id]
+        self._count(self.day.visit_by_id[id], self.costs.pop(id), -1)
 
     def _put_in(self, placed: PlacedVisit) -> None:
         self.ledger.add(placed)
         self._note(placed)
 
-    def _ruin(self) -> list[Visit]:
-        """Take out visits near one that costs something, and now and then a break; they and the left-out come back."""
-        left_out = [visit for visit in self.day.visits if visit.id not in self.ledger.visits]
-        minute = self._sore_minute(left_out)
-        size = self.random.randint(1, min(LARGEST_RUIN, max(1, len(self.ledger.visits))))
-        near = sorted(self.ledger.visits, key=lambda id: self._apart(id, minute) + self.random.expovariate(1 / 30))
-        taken = near[:size]
-        for id in taken:
-            self._take_out(id)
-        return [*left_out, *(self.day.visit_by_id[id] for id in taken)]
+    def _ruin(self) -> tuple[str | None, list[Visit]]:
+        """Take out a visit that costs something and others near where it is or would like to be.
 
-    def _sore_minute(self, left_out: list[Visit]) -> int:
-        """A minute of the day at which a visit that costs something is, or would like to be."""
-        costly = [id for id, costs in self.costs.items() if any(costs)]
-        pick = self.random.randrange(len(costly) + len(left_out)) if costly or left_out else None
-        if pick is None:
-            return self.random.randrange(self.day.open, self.day.close)
-        if pick < len(costly):
-            id = costly[pick]
-            visit, start = self.day.visit_by_id[id], self.ledger.visits[id].parts[0].start
-            return start if visit.wish is None or self.random.random() < 0.3 else visit.wish
-        visit = left_out[pick - len(costly)]
-        if visit.wish is not None:
-            return visit.wish
-        window = self.random.choice(self.day.visit_free(visit) or (self.day.open_interval,))
-        return self.random.randrange(window.start, window.end)
+        Answers with its id and with all who are to come back: they, and some of the visits left out.
+        """
+        by_id, placed = self.day.visit_by_id, self.ledger.visits
+        left_out = [visit for visit in self._wanted if visit.id not in placed]
+        sore = self._sore(left_out)
+        minute = self._sore_minute(sore)
+        size = self.random.randint(1, min(LARGEST_RUIN, max(1, len(placed))))
+        others = (id for id in placed if sore is None or id != sore.id)
+        spread = 1 / SPREAD_MIN
+        near = sorted(others, key=lambda id: self._apart(id, minute) + self.random.expovariate(spread))[:size]
+        if sore is not None and sore.id in placed:
+            near.append(sore.id)
+        for id in near:
+            self._take_out(id)
+        coming = self.random.sample(left_out, min(len(left_out), MOST_COMING_BACK))
+        if sore is not None and sore.id not in near and sore not in coming:
+            coming.append(sore)
+        return (None if sore is None else sore.id), [*coming, *(by_id[id] for id in near)]
+
+    def _sore(self, left_out: list[Visit]) -> Visit | None:
+        """A visit that costs something of an aim, mostly of the first that has a cost; None where no aim has."""
+        by_id = self.day.visit_by_id
+        for index, (aim, score) in enumerate(zip(self.day.aims, self.scores, strict=True)):
+            if score == 0 or self.random.random() > AT_FIRST_AIM:
+                continue
+            if aim == "placed":
+                return self.random.choice(left_out)
+            least = score if aim == "finish" else 1
+            costly = [by_id[id] for id, costs in self.costs.items() if costs[index] >= least]
+            return self.random.choice(costly)
+        return None
+
+    def _sore_minute(self, sore: Visit | None) -> int:
+        """A minute of the day at which the visit is, or would like to be."""
+        random = self.random
+        if sore is None:
+            return random.randrange(self.day.open, self.day.close)
+        placed = self.ledger.visits.get(sore.id)
+        if placed is not None and (sore.wish is None or random.random() < AT_SORE_PLACE):
+            return placed.parts[0].start
+        if sore.wish is not None:
+            return sore.wish + random.randrange(sum(part.minutes for part in sore.parts))
+        window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
+        return random.randrange(window.start, window.end)
 
     def _apart(self, id: str, minute: int) -> int:
         placed = self.ledger.visits[id]
         last = self.day.visit_by_id[id].parts[-1]
         return max(0, placed.parts[0].start - minute, minute - placed.parts[-1].start - last.minutes)
 
-    def _recreate(self, out: list[Visit]) -> None:
-        """Put visits back by best offer in a random order, the fixed ones first; then a break that was moved."""
-        moved = self._move_break() if self.random.random() < BREAK_MOVES else None
-        if self.random.random() < 0.5:
-            self.random.shuffle(out)
-        else:
-            out.sort(key=lambda visit: (urgency(self.day, visit), self.random.random()))
+    def _recreate(self, sore: str | None, out: list[Visit], limits: tuple[float, ...]) -> bool:
+        """Put visits back by best offer in some order, the fixed ones first; then a break that was moved.
+
+        False as soon as the plan is sure to be worse than the limits allow; it is then not whole.
+        """
+        random = self.random
+        moved = self._move_break() if random.random() < BREAK_MOVES else None
+        random.shuffle(out)
+        if random.random() < BY_URGENCY:
+            out.sort(key=lambda visit: urgency(self.day, visit))
+        if random.random() < SORE_FIRST:
+            out.sort(key=lambda visit: visit.id != sore)
         out.sort(key=lambda visit: visit.fixed is None)
+        waiting = sum(visit.priority for visit in out)
         for visit in out:
-            placed = best_offer(self.ledger, visit, self.random)
+            placed = best_offer(self.ledger, visit, random)
+            waiting -= visit.priority
             if placed is not None:
                 self._put_in(placed)
+            if self._too_much(waiting, limits):
+                return False
         if moved is not None:
             staff, index = moved
-            take_break(self.ledger, self.day.staff_by_id[staff], index, self.random)
+            take_break(self.ledger, self.day.staff_by_id[staff], index, random)
+        return True
+
+    def _too_much(self, waiting: int, limits: tuple[float, ...]) -> bool:
+        """True where the scores are beyond the limits already, without what those still out will add.
+
+        ``waiting``: the priorities of those still out, who may yet come in.
+        """
+        for index, aim in enumerate(self.day.aims):
+            score = self._score(index) - (waiting if aim == "placed" else 0)
+            if score != self.scores[index]:
+                return score > limits[index]  # below: it may still turn out better, and then no later aim counts
+        return False
 
     def _move_break(self) -> tuple[str, int] | None:
         """Take a break out before the visits come back: it is taken again where there is room then."""

@@ -190,19 +190,21 @@ class _Search:
         patience = int(PATIENCE * (visits + visits**0.5))
         most_steps = int(self.seconds * STEPS_PER_SECOND)
         share = IMPROVING_SHARE if visits < MANY_VISITS else MOST_OF_IT if visits <= MOST_VISITS else 1.0
-        until = self.elapsed + share * (self.seconds - self.elapsed)
+        begun = self.elapsed
+        until = begun + share * (self.seconds - begun)
         since = 0
 
-        def keep_going(steps: int) -> bool:
-            enough = steps >= most_steps if self._repeatable else self.elapsed >= until
-            return not enough and (steps - since < patience or visits > MOST_VISITS) and not self._out_of_time()
+        def spent(steps: int) -> float:
+            if self._out_of_time() or (steps - since >= patience and visits <= MOST_VISITS):
+                return 1.0
+            return steps / most_steps if self._repeatable else (self.elapsed - begun) / (until - begun)
 
         def note(steps: int) -> None:
             nonlocal since
             since = steps
             self._take(plan_of(self.day, *improver.best))
 
-        improver.run(keep_going, note)
+        improver.run(spent, note)
         self._tell()
 
     def _search_exactly(self) -> None:

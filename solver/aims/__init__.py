@@ -4,7 +4,7 @@
 reaches alone); ``minimise`` states the aim's score in the exact model.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Protocol
 
 from solver.aims.finish import Finish
@@ -41,16 +41,3 @@ AIM_CLASSES: Mapping[AimName, Aim] = {
 def costs_of(day: Day, visit: Visit, outline: Outline) -> tuple[int, ...]:
     """The visit's cost under each of the day's aims, in their order."""
     return tuple(AIM_CLASSES[name].cost(day, visit, outline) for name in day.aims)
-
-
-def total_of(day: Day, placed: Iterable[tuple[Visit, tuple[int, ...]]]) -> tuple[int, ...]:
-    """The day's scores, in the order of its aims, from the costs of the placed visits."""
-    scores = [0] * len(day.aims)
-    here = set()
-    for visit, costs in placed:
-        here.add(visit.id)
-        for i, name in enumerate(day.aims):
-            scores[i] = max(scores[i], costs[i]) if name == "finish" else scores[i] + costs[i]
-    if "placed" in day.aims:
-        scores[day.aims.index("placed")] = sum(visit.priority for visit in day.visits if visit.id not in here)
-    return tuple(scores)

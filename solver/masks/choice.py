@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
+from random import Random
 
 from solver.clinic import Applicator, StaffMember, Unit
 from solver.clock import Interval
@@ -17,17 +18,22 @@ from solver.sites import Site
 from solver.stays import visit_stays
 from solver.visits import Visit
 
+OTHER_HANDS = 0.2
 Names = Mapping[str, tuple[str, ...]]
 
 
 class Choice:
-    """Completes one visit's placements in one ledger. Rules in ``without`` are ignored while choosing."""
+    """Completes one visit's placements in one ledger. Rules in ``without`` are ignored while choosing.
 
-    def __init__(self, ledger: Ledger, visit: Visit, without: Without = NOTHING) -> None:
+    With ``random``, hands are now and then others than the best: a search finds more that way.
+    """
+
+    def __init__(self, ledger: Ledger, visit: Visit, without: Without = NOTHING, random: Random | None = None) -> None:
         self.ledger = ledger
         self.day = ledger.day
         self.visit = visit
         self.without = without
+        self.random = random
         self.starts = Starts(ledger, visit, without)
 
     def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
@@ -95,6 +101,9 @@ class Choice:
         """Who can do a phase from this minute on: an assistant, else the visit's therapist, else another one."""
         bit = 1 << minute
         free = (member for member in self.ledger.helpers if self.starts.of_hands(member, minutes) & bit)
+        if self.random is not None and self.random.random() < OTHER_HANDS:
+            able = list(free)
+            return self.random.choice(able).id if able else None
         first = next(free, None)
         if first is None or first.kind != "therapist" or therapist is None:
             return None if first is None else first.id

@@ -18,6 +18,9 @@ from solver.watches import watches_of
 Found = dict[Hashable, int]
 """Sets of minutes found for one unit, place or pool, forgotten as soon as a visit there comes or goes."""
 
+KEPT_FOR_EACH = 8
+"""Placings of each visit, on the average, whose holdings are kept."""
+
 
 class _Holding(NamedTuple):
     """What one visit holds: resources of its own, counted resources with how many, and battery loads by unit."""
@@ -39,6 +42,7 @@ class Ledger:
         self.grid = union(1 << minute for minute in range(0, DAY_MIN, day.step_min))
         self.visits: dict[str, PlacedVisit] = {}
         self._holdings: dict[str, _Holding] = {}
+        self._kept: dict[int, tuple[PlacedVisit, _Holding]] = {}
         self.breaks: dict[tuple[str, int], PlacedBreak] = {}
         self._levels = sorted(
             {part.suction_kpa for visit in day.visits for part in visit.parts if part.suction_kpa is not None}
@@ -114,7 +118,7 @@ class Ledger:
 
     def add(self, placed: PlacedVisit) -> None:
         """Take everything that the placed visit holds."""
-        key, holding = placed.id, self._holding(placed)
+        key, holding = placed.id, self._holding_of(placed)
         self.visits[key] = placed
         self._holdings[key] = holding
         self._forget(placed)
@@ -136,6 +140,17 @@ class Ledger:
         for unit, _ in holding.loads:
             self.loads[unit].pop(id, None)
         return placed
+
+    def _holding_of(self, placed: PlacedVisit) -> _Holding:
+        """What the placed visit holds; kept, since a search puts the same one back again and again."""
+        known = self._kept.get(id(placed))
+        if known is not None:
+            return known[1]
+        if len(self._kept) > KEPT_FOR_EACH * len(self.day.visits):
+            self._kept.clear()
+        holding = self._holding(placed)
+        self._kept[id(placed)] = (placed, holding)
+        return holding
 
     def _holding(self, placed: PlacedVisit) -> _Holding:
         """Everything that the placed visit holds."""

@@ -25,12 +25,15 @@ ENOUGH_SPACINGS = 4
 MOST_TRIES = 200
 """Starts that are completed before giving up: completing fails only on batteries, items handed on and own stays."""
 
+TIMES_ONLY = 0.5
+"""How often an offer at random looks at times alone: a wished therapist is then no better than another."""
+
 
 def best_offer(
     ledger: Ledger, visit: Visit, random: Random | None = None, without: Without = NOTHING
 ) -> PlacedVisit | None:
     """The offer that adds least to the day's aims, in their order; ties as they come, or at random."""
-    choice = Choice(ledger, visit, without)
+    choice = Choice(ledger, visit, without, random)
     tries = 0
     for start, spaced, ways in _ranked(choice.starts, random):
         bit = 1 << start
@@ -69,8 +72,10 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
             tie = random.random() if random else 0.0
             # Each side of the target goes on by itself, so that no start is met twice.
             side = mask & (span(0, start + 1) if start < target else ~span(0, start))
-            heapq.heappush(queue, (costs_of(day, visit, outline), tie, source, start, side))
+            costs = costs_of(day, visit, outline)
+            heapq.heappush(queue, (costs[:counted], tie, source, start, side))
 
+    counted = _counted(day, random)
     timed = day.aims.index("wait") if "wait" in day.aims else len(day.aims)
     fitting = 0
     for spacing, spaced in enumerate(starts.shape.spacings()):
@@ -108,6 +113,12 @@ def _alike(day: Day, visit: Visit, ways: Ways) -> Iterator[Ways]:
     for some in members.values():
         for there in sites.values():
             yield Ways(some, there)
+
+
+def _counted(day: Day, random: Random | None) -> int:
+    """How many of the aims decide: at random, now and then only those up to the last that looks at starts."""
+    timed = [number for number, aim in enumerate(day.aims, start=1) if aim in ("stable", "wish")]
+    return timed[-1] if timed and random is not None and random.random() < TIMES_ONLY else len(day.aims)
 
 
 def _target(day: Day, visit: Visit) -> int:
