@@ -11,6 +11,7 @@ from solver.impossible import impossible
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.names import RULES, RuleName
+from solver.problem import Day
 from solver.schedule import LeftOut, PlacedVisit, Plan, Reason
 from solver.verify import verify
 from solver.visits import Visit
@@ -33,8 +34,31 @@ def left_out(ledger: Ledger, plan: Plan, visit: Visit) -> LeftOut:
     fits = best_offer(ledger, visit)
     if fits is not None:
         return LeftOut(id=visit.id, reasons=(_unwanted(ledger, fits),))
-    alone = [reason for rule in RULES for reason in _reasons(ledger, plan, visit, frozenset([rule]))]
+    asked = [rule for rule in RULES if _may_matter(ledger.day, visit, rule)]
+    alone = [reason for rule in asked for reason in _reasons(ledger, plan, visit, frozenset([rule]))]
     return LeftOut(id=visit.id, reasons=tuple(alone or _together(ledger, plan, visit)))
+
+
+def _may_matter(day: Day, visit: Visit, rule: RuleName) -> bool:
+    """False where the visit or the day has nothing that the rule looks at, or where masks never ask for it alone."""
+    parts = visit.parts
+    match rule:
+        case "break":
+            return False  # a break keeps hands busy: that is asked for as ``hands``
+        case "fixed":
+            return visit.fixed is not None
+        case "therapist":
+            return visit.therapist_must is not None
+        case "suction":
+            return any(part.suction_kpa is not None for part in parts)
+        case "applicator":
+            return any(part.applicators for part in parts)
+        case "battery":
+            return any(unit.battery is not None for unit in day.units)
+        case "place":
+            return any(len(unit.places) > 1 for unit in day.units)
+        case _:
+            return True
 
 
 def _unwanted(ledger: Ledger, placed: PlacedVisit) -> Reason:

@@ -1,4 +1,4 @@
-"""Solve a day: a first plan at once, better ones by ruin and recreate, proofs and the rest by exact search.
+"""Solve a day: a first plan at once, better ones by ruin and recreate, bounds and proofs beside it.
 
 Every plan that leaves here, on the way or at the end, has passed the verifier.
 """
@@ -6,40 +6,40 @@ Every plan that leaves here, on the way or at the end, has passed the verifier.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from solver.compose import explained, finished, ledger_of, plan_of
+from solver.apart import Apart
+from solver.beside import Beside
+from solver.board import Board
+from solver.compose import ledger_of, plan_of
 from solver.construct import construct, fill
 from solver.errors import NoPlanInTimeError
 from solver.improve import Improver
 from solver.masks.ledger import Ledger
-from solver.names import AimName
 from solver.problem import Day
-from solver.progress import Progress, ProgressCallback, StopRequest
+from solver.progress import ProgressCallback, StopRequest
+from solver.proving import MOST_VISITS, Proving
 from solver.schedule import Plan
 
 if TYPE_CHECKING:
-    from solver.exact.solving import Limits
-    from solver.exact.stages import Stages
+    from collections.abc import Callable
 
-IMPROVING_SHARE = 0.25
-"""Part of the time that is left which ruin and recreate may use, at first and after each gain of the exact search."""
-MANY_VISITS, MOST_OF_IT = 60, 0.85
-"""From so many visits on, improving uses most of the time: the exact search then rarely finds more."""
-MOST_VISITS = 150
-"""Beyond, the exact model would take gigabytes and find nothing: it is not built."""
-EXACT_SHARE = 0.6
-"""Part of the time that is left which the exact search may use for an aim that is not the last."""
-PATIENCE = 12
-"""Steps without a better plan, for each visit of the day and the square root of it, before improving stops."""
+    from solver.exact.standing import Standing
+
 FEW_VISITS = 12
-"""Up to so many visits the exact search proves a day sooner than improving would end."""
-NEWS_SECONDS = 0.1
-"""Least time between two reports of progress: a plan that is told has its reasons found and is verified first."""
+"""Up to so many visits a day is proved sooner than improving would end."""
+MANY_VISITS = 25
+"""From so many visits on improving goes on beside the proofs, in a process of its own; with fewer it comes first."""
+SHARE_FIRST = 0.25
+"""Part of the time for improving where it comes first."""
+SHARE_BESIDE = 0.9
+"""Part of the time over which improving beside the proofs cools down."""
+PATIENCE = 40
+"""Steps without a better plan, for each visit of the day, after which improving that comes first ends."""
 STEPS_PER_SECOND = 30
-WORK_PER_SECOND = 0.03
-"""With one worker the search counts steps and the solver's own work instead of seconds, so that it can be repeated."""
+"""With one worker steps are counted instead of seconds, so that a search can be repeated."""
+POLL_SECONDS = 0.02
+Result = TypeVar("Result")
 
 
 def solve(
@@ -53,36 +53,21 @@ def solve(
 ) -> Plan:
     """The best plan of the day found in time, ``optimal`` where every aim is proved, ``infeasible`` with a conflict.
 
-    ``workers``: threads of the exact search; with 1 the same seed gives the same plan, unless the machine is so slow
-    that ``seconds`` run out first. ``should_stop`` is asked often; once it says True the best plan so far is returned.
+    ``workers``: threads of the exact search; with 1 nothing runs beside it, and the same seed gives the same plan
+    unless the machine is so slow that ``seconds`` run out first. ``should_stop`` is asked often, from other threads
+    too; once it says True the best plan so far is returned, at once.
     Raises NoPlanInTimeError where there is no plan yet when time is up and nothing proves that there is none.
     """
-    return _Search(day, seconds, seed, workers, on_progress, should_stop or (lambda: False)).run()
+    board = Board(day, seconds, on_progress, should_stop or (lambda: False))
+    return _Search(board, seed, workers).run()
 
 
 class _Search:
-    def __init__(
-        self,
-        day: Day,
-        seconds: float,
-        seed: int,
-        workers: int,
-        on_progress: ProgressCallback | None,
-        should_stop: StopRequest,
-    ) -> None:
-        self.day = day
-        self.seconds = seconds
+    def __init__(self, board: Board, seed: int, workers: int) -> None:
+        self.board = board
+        self.day = board.day
         self.seed = seed
         self.workers = workers
-        self.should_stop = should_stop
-        self.bounds: dict[AimName, int] = dict.fromkeys(day.aims, 0)
-        self.best: Plan | None = None
-        self.aim: AimName | None = None
-        self._explained: tuple[Plan, Plan] | None = None
-        self._on_progress = on_progress
-        self._began = time.monotonic()
-        self._told = -NEWS_SECONDS
-        self._untold = False
 
     def run(self) -> Plan:
         ledger = construct(self.day)
@@ -90,174 +75,105 @@ class _Search:
             ledger = self._stand()
             if ledger is None:
                 return self._infeasible()
-        self._take(plan_of(self.day, ledger.visits, ledger.breaks))
-        if len(self.day.visits) > FEW_VISITS:
-            self._improve(ledger)
-        if not self._proved() and len(self.day.visits) <= MOST_VISITS:
-            self._search_exactly()
-        assert self.best is not None
-        if self.best.left_out:
-            self._fill(self.best)
-        return self._whole(self.best)
+        self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
+        self.board.tell(at_once=True)
+        if FEW_VISITS < len(self.day.visits) < MANY_VISITS or self.workers == 1:
+            self._improve_first(ledger)
+        if self.workers == 1:
+            Proving(self.board, self.seed, workers=1).run()
+        elif self.board.open_aims():
+            self._prove_beside()
+        if self.board.best.left_out:
+            self._fill()
+        return self.board.whole()
 
-    def _fill(self, plan: Plan) -> None:
+    def _fill(self) -> None:
         """Whoever still fits comes in, unless an earlier aim would suffer: nobody is left out for want of trying."""
-        ledger = ledger_of(self.day, plan)
+        ledger = ledger_of(self.day, self.board.best)
         fill(ledger)
-        self._take(plan_of(self.day, ledger.visits, ledger.breaks))
+        self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    @property
-    def _repeatable(self) -> bool:
-        """One worker: the search is limited by steps and work, which repeat, and by seconds only at the very end."""
-        return self.workers == 1
+    def _improve_first(self, ledger: Ledger) -> None:
+        """Ruin and recreate until it gains no more, before any proof."""
+        board, repeatable = self.board, self.workers == 1
+        most_steps = board.seconds * STEPS_PER_SECOND * SHARE_FIRST
+        improver, idle, steps = Improver(ledger, self.seed), 0, 0
+        while idle < PATIENCE * len(self.day.visits) and any(improver.best_scores) and not board.over():
+            spent = steps / most_steps if repeatable else board.elapsed / (SHARE_FIRST * board.seconds)
+            if spent >= 1.0:
+                break
+            steps, idle = steps + 1, idle + 1
+            if improver.step(spent):
+                idle = 0
+                board.take(plan_of(self.day, *improver.best))
+            board.tell()
 
-    @property
-    def elapsed(self) -> float:
-        return time.monotonic() - self._began
-
-    def _out_of_time(self) -> bool:
-        return self.elapsed >= self.seconds or self.should_stop()
-
-    def _proved(self) -> bool:
-        return self.best is not None and all(self.bounds[aim] == self.best.scores[aim] for aim in self.day.aims)
-
-    def _take(self, plan: Plan) -> Plan:
-        """Keep the plan where it is better than the best so far; the best of both."""
-        if self.best is None or self._vector(plan) < self._vector(self.best):
-            self.best = plan
-            self._report()
-        return self.best
-
-    def _vector(self, plan: Plan) -> tuple[int, ...]:
-        return tuple(plan.scores[aim] for aim in self.day.aims)
-
-    def _raise_bound(self, aim: AimName, bound: int) -> None:
-        if bound > self.bounds[aim]:
-            self.bounds[aim] = bound
-            self._report()
-
-    def _report(self) -> None:
-        """Tell the caller how things stand, now or, where that was done just before, at the next occasion."""
-        self._untold = True
-        if self.elapsed - self._told >= NEWS_SECONDS:
-            self._tell()
-
-    def _tell(self) -> None:
-        if self._on_progress is None or not self._untold or self.best is None:
-            return
-        plan = self._whole(self.best)
-        self._untold, self._told = False, self.elapsed
-        self._on_progress(
-            Progress(seconds=self._told, plan=plan, aim=self.aim, scores=plan.scores, bounds=dict(self.bounds))
-        )
-
-    def _whole(self, best: Plan) -> Plan:
-        """The best plan fit to leave here; its reasons are found once, however often it is told with new bounds."""
-        if self._explained is None or self._explained[0] is not best:
-            self._explained = (best, explained(self.day, best))
-        return finished(self.day, self._explained[1], self.bounds)
+    def _prove_beside(self) -> None:
+        """Bounds and proofs in a thread, so that this one can leave at once; on large days improving beside them."""
+        board, visits = self.board, len(self.day.visits)
+        proving = Apart(Proving(board, self.seed, self.workers).run)
+        count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
+        beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
+        known = board.best
+        try:
+            while board.open_aims() and not board.over():
+                if proving.done(within=POLL_SECONDS) and not beside:
+                    break
+                if proving.done():
+                    proving.result()
+                    time.sleep(POLL_SECONDS)
+                if board.best is not known:
+                    known = board.best
+                    for other in beside:
+                        other.tell(known)
+                for other in beside:
+                    for plan in other.better_plans():
+                        known = board.take(plan)
+                board.tell()
+        finally:
+            for other in beside:
+                other.end()
+        if proving.done():
+            proving.result()
 
     def _stand(self) -> Ledger | None:
         """A ledger with the fixed visits and the breaks placed by the exact model; None where they cannot stand.
 
         Raises NoPlanInTimeError where that stays open.
         """
-        from solver.exact.conflict import must_stand, only
-        from solver.exact.standing import Standing
-
-        standing = Standing(only(self.day, *must_stand(self.day)))
-        answer = standing.ask(self._limits(1.0), self.should_stop)
-        if answer is None:
-            raise NoPlanInTimeError(self.seconds)
+        standing = self._waited_for(self._asked)
+        if standing is None:
+            raise NoPlanInTimeError(self.board.seconds)
         if standing.plan is None:
             return None
         ledger = ledger_of(self.day, standing.plan)
         fill(ledger)
         return ledger
 
+    def _asked(self) -> Standing | None:
+        """The question answered; None where it stays open."""
+        from solver.exact.conflict import must_stand, only
+        from solver.exact.solving import Limits
+        from solver.exact.standing import Standing
+
+        standing = Standing(only(self.day, *must_stand(self.day)))
+        answer = standing.ask(
+            lambda: Limits(seconds=self.board.left, workers=self.workers, seed=self.seed), self.board.over
+        )
+        return None if answer is None else standing
+
+    def _waited_for(self, task: Callable[[], Result | None]) -> Result | None:
+        """What the task comes to in a thread of its own; None where the board is over before."""
+        apart = Apart(task)
+        while not apart.done(within=POLL_SECONDS):
+            if self.board.over():
+                return None
+        return apart.result()
+
     def _infeasible(self) -> Plan:
         from solver.exact.conflict import minimal_conflict
         from solver.exact.solving import Limits
 
-        each = Limits(seconds=max(1.0, self.seconds), workers=self.workers, seed=self.seed)
+        each = Limits(seconds=max(1.0, self.board.seconds), workers=self.workers, seed=self.seed)
         conflict = minimal_conflict(self.day, lambda: each)
         return Plan(date=self.day.date, status="infeasible", conflict=conflict)
-
-    def _improve(self, ledger: Ledger) -> None:
-        """Ruin and recreate from the plan in the ledger, for a share of the time that is left."""
-        improver = Improver(ledger, self.seed)
-        visits = len(self.day.visits)
-        patience = int(PATIENCE * (visits + visits**0.5))
-        most_steps = int(self.seconds * STEPS_PER_SECOND)
-        share = IMPROVING_SHARE if visits < MANY_VISITS else MOST_OF_IT if visits <= MOST_VISITS else 1.0
-        begun = self.elapsed
-        until = begun + share * (self.seconds - begun)
-        since = 0
-
-        def spent(steps: int) -> float:
-            if self._out_of_time() or (steps - since >= patience and visits <= MOST_VISITS):
-                return 1.0
-            return steps / most_steps if self._repeatable else (self.elapsed - begun) / (until - begun)
-
-        def note(steps: int) -> None:
-            nonlocal since
-            since = steps
-            self._take(plan_of(self.day, *improver.best))
-
-        improver.run(spent, note)
-        self._tell()
-
-    def _search_exactly(self) -> None:
-        assert self.best is not None
-        if self._out_of_time():
-            return
-        # Told before OR-Tools is loaded and the model is built, which take seconds.
-        self.aim = next(aim for aim in self.day.aims if self.bounds[aim] < self.best.scores[aim])
-        self._untold = True
-        self._tell()
-        from solver.columns.bound import column_bound
-        from solver.exact.stages import Stages
-
-        stages = Stages(self.day)
-        for number, aim in enumerate(self.day.aims):
-            self._tell()
-            if self._out_of_time():
-                return
-            self.aim = aim
-            if self.bounds[aim] < self.best.scores[aim]:
-                held = {before: self.best.scores[before] for before in self.day.aims[:number]}
-                bound = column_bound(self.day, aim, held, self.best.scores[aim], self._out_of_time)
-                self._raise_bound(aim, bound)
-                stages.expect(aim, bound)
-            if self.bounds[aim] < self.best.scores[aim]:
-                self._minimise(stages, aim, last=number == len(self.day.aims) - 1)
-            stages.hold(aim, self.best.scores[aim])
-
-    def _minimise(self, stages: Stages, aim: AimName, *, last: bool) -> None:
-        """The exact search for one aim; what it gains there, ruin and recreate then tries to gain for later aims."""
-        before = self.best
-        assert before is not None
-        stages.minimise(
-            aim,
-            before,
-            self._limits(1.0 if last else EXACT_SHARE, lambda: stages.work),
-            on_plan=self._take,
-            on_bound=lambda bound: self._raise_bound(aim, bound),
-            should_stop=self._out_of_time,
-        )
-        self._tell()
-        if self.best is not before and self.best is not None and not last and len(self.day.visits) > FEW_VISITS:
-            self._improve(ledger_of(self.day, self.best))
-
-    def _limits(self, share: float, work: Callable[[], float] = lambda: 0.0) -> Callable[[], Limits]:
-        """Limits for a call made now, within ``share`` of what is left when this is asked."""
-        from solver.exact.solving import Limits
-
-        until = self.seconds if self._repeatable else self.elapsed + share * (self.seconds - self.elapsed)
-        work_until = work() + share * (self.seconds * WORK_PER_SECOND - work())
-
-        def limits() -> Limits:
-            left = work_until - work() if self._repeatable else None
-            return Limits(seconds=until - self.elapsed, workers=self.workers, seed=self.seed, work=left)
-
-        return limits

@@ -85,7 +85,7 @@ class Placements:
     def _of_body(self, visit: Visit, body: Visit, number: int) -> Iterator[Placement]:
         starts = Starts(self._empty, body)
         parts = tuple(range(len(visit.parts))) if body is visit else (number,)
-        for spaced in starts.shape.spacings():
+        for spaced in map(starts.shape.spaced, starts.shape.spacings()):
             masks: dict[int | None, int] = {}
             for member, _, mask in starts.candidates(spaced):
                 crew = crew_of(self.crews, member)

@@ -13,6 +13,7 @@ class Facts:
         self.day = day
         self._placed = {placed.id: placed for placed in plan.visits}
         self._breaks = plan.breaks
+        self.scores = plan.scores
 
     def placed(self, visit: str) -> PlacedVisit | None:
         return self._placed.get(visit)

@@ -2,7 +2,10 @@
 
 from collections.abc import Callable, Mapping
 
+from ortools.sat.python import cp_model
+
 from solver.aims import AIM_CLASSES
+from solver.clock import DAY_MIN
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
@@ -24,18 +27,23 @@ class Stages:
         self.model = DayModel(day)
         constrain(self.model)
         self._battery = BatteryRule()
-        self._expressions: Mapping[AimName, Expression] = {
-            aim: AIM_CLASSES[aim].minimise(self.model) for aim in day.aims
-        }
+        # No aim counts more for one visit than its priority, or the minutes of a day and a little.
+        self._most = sum(visit.priority + 2 * DAY_MIN for visit in day.visits)
+        self._totals = {aim: self._total(aim) for aim in day.aims}
         self.work = 0.0
 
-    def hold(self, aim: AimName, score: int) -> None:
-        """From now on the aim's score is at most this."""
-        self.model.cp.add(self._expressions[aim] <= score)
+    def _total(self, aim: AimName) -> cp_model.IntVar:
+        """The aim's score as a variable: its domain says what is held, and what is known to be the least."""
+        total = self.model.integer(f"{aim} in all", 0, self._most, lambda plan: plan.scores[aim])
+        self.model.cp.add(total == AIM_CLASSES[aim].minimise(self.model))
+        return total
 
-    def expect(self, aim: AimName, bound: int) -> None:
-        """A bound proved elsewhere: the aim's score is at least this, given the scores held so far."""
-        self.model.cp.add(self._expressions[aim] >= bound)
+    def hold(self, held: Mapping[AimName, int], aim: AimName, bound: int) -> None:
+        """From now on the ``held`` aims have at most these scores, and ``aim``, next, at least ``bound``; no others."""
+        for one, total in self._totals.items():
+            domain = total.proto.domain
+            domain.clear()
+            domain.extend([bound if one == aim else 0, held.get(one, self._most)])
 
     def minimise(
         self,
@@ -44,15 +52,16 @@ class Stages:
         limits: Callable[[], Limits],
         *,
         on_plan: Callable[[Plan], Plan],
-        on_bound: Callable[[int], None],
+        on_bound: Callable[[int], bool],
         should_stop: StopRequest,
     ) -> None:
         """Look for plans with less of the aim than ``best``, and for its bound.
 
         ``on_plan`` is told every right plan on the way, and answers with the best of all known; ``on_bound`` every
-        proved bound. The battery is learnt from plans that break it, until the best plan keeps it.
+        proved bound, and answers True where that proves the best plan known. The battery is learnt from plans that
+        break it, until the best plan keeps it.
         """
-        self.model.cp.minimize(self._expressions[aim])
+        self.model.cp.minimize(self._totals[aim])
         found: Plan | None = None
 
         def take(value: Callable[[Expression], int]) -> None:
@@ -61,19 +70,15 @@ class Stages:
             if self._right(found):
                 best = on_plan(found)
 
-        def note(bound: int) -> bool:
-            on_bound(bound)
-            return bound >= best.scores[aim]
-
         while not should_stop():
             self.model.hint(best)
             now = limits()
             if now.seconds <= 0 or (now.work is not None and now.work <= 0):
                 break
-            answer = run(self.model, now, on_solution=take, on_bound=note, should_stop=should_stop)
+            answer = run(self.model, now, on_solution=take, on_bound=on_bound, should_stop=should_stop)
             self.work += answer.work
             if answer.bound is not None:
-                on_bound(min(answer.bound, best.scores[aim]))
+                on_bound(answer.bound)
             if not answer.feasible and answer.proved:
                 raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
             if found is None or not answer.feasible or not self._battery.learn(self.model, found):

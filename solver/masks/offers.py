@@ -6,7 +6,8 @@ from random import Random
 
 from solver.aims import costs_of
 from solver.clinic import StaffMember
-from solver.masks.bits import nearest, span, union
+from solver.masks.bits import minutes_of, nearest, span, union
+from solver.masks.chain import Chain
 from solver.masks.choice import Choice
 from solver.masks.ledger import Ledger
 from solver.masks.shapes import NOTHING, Spaced, Without
@@ -20,6 +21,12 @@ Costs = tuple[int, ...]
 
 MOST_SPACINGS = 400
 """Ways to space a visit's parts that are looked at: all of them for two parts with a longest wait."""
+FIRST_SPACINGS = 12
+"""The first of them are tried at once; with rules left aside, to see what stands in the way, no more are."""
+MOST_PARTS = 3
+"""With more parts, all but the first are put one after the other."""
+MOST_CHAINS = 60
+"""First starts from which the parts are put one after the other."""
 ENOUGH_SPACINGS = 4
 """Ways to space that are still looked at after the first that fits."""
 MOST_TRIES = 200
@@ -78,9 +85,7 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
     counted = _counted(day, random)
     timed = day.aims.index("wait") if "wait" in day.aims else len(day.aims)
     fitting = 0
-    for spacing, spaced in enumerate(starts.shape.spacings()):
-        if spacing == MOST_SPACINGS or fitting > ENOUGH_SPACINGS:
-            break
+    for spaced in _spacings(starts, target):
         ways = starts.ways(spaced)
         if ways is None:
             continue
@@ -89,7 +94,7 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
             mask = union(mask for _, mask in alike.members) & union(mask for _, mask in alike.sites)
             sources.append((spaced, alike))
             push(len(sources) - 1, mask)
-        if queue and not any(queue[0][0][:timed]):
+        if fitting > ENOUGH_SPACINGS or (queue and not any(queue[0][0][:timed])):
             break  # longer waits could only add to the aim ``wait``
     while queue:
         _, _, source, start, side = heapq.heappop(queue)
@@ -97,6 +102,30 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
         rest = side & ~span(start, start + 1)
         if rest:
             push(source, rest)
+
+
+def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
+    """The ways to space the visit's parts that are looked at, the shortest waits first.
+
+    Once the first do not fit, those are passed over at which some part could not even start alone; and where there are
+    too many, the parts are put one after the other, as soon as each can start.
+    """
+    shape, chain = starts.shape, Chain(starts)
+    for number, offsets in enumerate(shape.spacings()):
+        if number == MOST_SPACINGS or (number >= FIRST_SPACINGS and starts.without):
+            break
+        if number >= FIRST_SPACINGS and len(offsets) > MOST_PARTS:
+            break
+        if number < FIRST_SPACINGS or chain.starts_of(offsets):
+            yield shape.spaced(offsets)
+    else:
+        return
+    if not starts.without:
+        firsts = sorted(minutes_of(chain.alone[0]), key=lambda start: abs(start - target))
+        for start in firsts[:MOST_CHAINS]:
+            found = chain.from_start(start)
+            if found is not None:
+                yield shape.spaced(found)
 
 
 def _alike(day: Day, visit: Visit, ways: Ways) -> Iterator[Ways]:

@@ -56,15 +56,15 @@ class Shape:
         self._grid = ALL if "grid" in without else grid
         self._sites: dict[tuple[int, ...], list[Site]] = {}
         self._met: dict[Offsets, Spaced] = {}
-        self._found: list[Spaced] = []
+        self._found: list[Offsets] = []
         self._more = offsets_by_wait(day, visit, without)
 
-    def spacings(self) -> Iterator[Spaced]:
-        """Every way to space the parts, the shortest wait first; those met before are not counted again."""
+    def spacings(self) -> Iterator[Offsets]:
+        """Every way to space the parts, the shortest wait first; those met before are not looked for again."""
         yield from self._found
         for offsets in self._more:
-            self._found.append(self.spaced(offsets))
-            yield self._found[-1]
+            self._found.append(offsets)
+            yield offsets
 
     def spaced(self, offsets: Offsets) -> Spaced:
         found = self._met.get(offsets)

@@ -98,6 +98,13 @@ class Starts:
             found &= self._of_part(i, unit) >> spaced.offsets[i]
         return found
 
+    def of_part_at(self, index: int, site: Site) -> int:
+        """Starts of one part at the site, whatever else its stay is made of."""
+        ledger, unit, minutes = self.ledger, site.unit, self.visit.parts[index].minutes
+        found = ledger.in_service(unit, minutes) & ledger.patients[unit.id].runs(1, minutes)
+        found &= ledger.elsewhere[unit.id, site.place.id].runs(minutes)
+        return found & self._of_part(index, unit)
+
     def _of_bays(self, stay: StayShape, site: Site) -> int:
         bays, known = self.bays(stay.parts, site), self.ledger.in_places[site.place.id]
         if len(bays) < len(site.place.bays):

@@ -14,6 +14,7 @@ from solver.problem import Day
 from solver.progress import Progress
 from solver.search import solve
 from solver.verify import verify
+from tests.bench.days import bench_day
 from tests.builders import (
     a_break,
     a_channel,
@@ -73,13 +74,13 @@ def test_news_only_gets_better_and_every_plan_on_the_way_is_right() -> None:
     assert verify(day, plan) == []
 
 
-@pytest.mark.parametrize("after", [0.05, 1.0, 2.5])
-def test_cancel_returns_the_best_so_far_at_once(after: float) -> None:
-    day = a_crowded_day()
-    solve(day, seconds=0.1)  # the exact search's library is loaded once in a process
+@pytest.mark.parametrize("day", [a_crowded_day(12), a_crowded_day(24), bench_day("M", 1)])
+@pytest.mark.parametrize("after", [0.05, 0.7, 2.5])
+def test_cancel_returns_the_best_so_far_within_half_a_second(after: float, day: Day) -> None:
+    """Whatever is being done then: loading the solvers' library, building a model, improving, proving."""
     began = time.monotonic()
     plan = solve(day, seconds=60, workers=2, should_stop=lambda: time.monotonic() - began > after)
-    assert time.monotonic() - began < after + 1.5
+    assert time.monotonic() - began < after + 0.5
     assert verify(day, plan) == []
     assert plan.status == "feasible"
 
@@ -87,7 +88,7 @@ def test_cancel_returns_the_best_so_far_at_once(after: float) -> None:
 def test_a_budget_is_kept() -> None:
     began = time.monotonic()
     plan = solve(a_crowded_day(), seconds=2, workers=2)
-    assert time.monotonic() - began < 4
+    assert time.monotonic() - began < 2.5
     assert plan.status == "feasible"
 
 

@@ -23,7 +23,7 @@ def starts_by_masks(ledger: Ledger, visit: Visit) -> set[int]:
     starts, choice = Starts(ledger, visit), Choice(ledger, visit)
     return {
         start
-        for spaced in starts.shape.spacings()
+        for spaced in map(starts.shape.spaced, starts.shape.spacings())
         for member, sites, mask in starts.candidates(spaced)
         for start in minutes_of(mask)
         if choice.complete(start, spaced, member, sites) is not None

@@ -1,0 +1,133 @@
+"""Ruin and recreate in a process of its own: it needs the interpreter all the time, and so do the proofs at times.
+
+The process is given the day and a plan, says every better plan as soon as it has it, and is told of better plans from
+elsewhere. It ends by itself when its time is over or nobody listens any more.
+"""
+
+import os
+import pickle
+import queue
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from typing import IO, NamedTuple
+
+from solver.compose import ledger_of, plan_of
+from solver.improve import Improver
+from solver.problem import Day
+from solver.schedule import PlacedBreak, PlacedVisit, Plan
+
+WARM_AGAIN = 0.5
+"""How far annealing counts as over, at the least, once it goes on from a plan found elsewhere."""
+
+
+class _Task(NamedTuple):
+    day: Day
+    plan: Plan
+    seed: int
+    seconds: float
+
+
+class _Placings(NamedTuple):
+    visits: Mapping[str, PlacedVisit]
+    breaks: Mapping[tuple[str, int], PlacedBreak]
+
+
+class Beside:
+    """One such process."""
+
+    def __init__(self, day: Day, plan: Plan, seed: int, seconds: float) -> None:
+        self._day = day
+        self._news: queue.SimpleQueue[_Placings] = queue.SimpleQueue()
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", "from solver.beside import serve; serve()"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
+        )
+        self._to_tell: queue.SimpleQueue[_Task | Plan | None] = queue.SimpleQueue()
+        self._to_tell.put(_Task(day, plan, seed, seconds))
+        for task in (self._speak, self._listen):
+            threading.Thread(target=task, daemon=True).start()
+
+    def _speak(self) -> None:
+        """In a thread, since the process may take its time to hear."""
+        assert self._process.stdin is not None
+        with suppress(OSError), self._process.stdin as stream:  # where it has ended there is nobody to tell
+            while (message := self._to_tell.get()) is not None:
+                _say(stream, message)
+
+    def _listen(self) -> None:
+        assert self._process.stdout is not None
+        with self._process.stdout as stream:
+            for heard in _heard(stream):
+                if isinstance(heard, _Placings):
+                    self._news.put(heard)
+
+    def better_plans(self) -> list[Plan]:
+        """The plans that it found since this was asked last, each better than the one before."""
+        found = []
+        while not self._news.empty():
+            placings = self._news.get()
+            found.append(plan_of(self._day, placings.visits, placings.breaks))
+        return found
+
+    def tell(self, plan: Plan) -> None:
+        """A plan found elsewhere, from which it goes on where that is better than its own."""
+        self._to_tell.put(plan)
+
+    def end(self) -> None:
+        """End it at once; the threads that talk with it end with it."""
+        self._process.kill()
+        self._process.wait()
+        self._to_tell.put(None)
+
+
+def serve() -> None:
+    """What the process does: reads its task from standard input, and improves."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for whoever started it
+    source, out = sys.stdin.buffer, sys.stdout.buffer
+    heard = _heard(source)
+    task = next(heard)
+    assert isinstance(task, _Task)
+    plans: queue.SimpleQueue[Plan] = queue.SimpleQueue()
+
+    def listen() -> None:
+        for plan in heard:
+            if isinstance(plan, Plan):
+                plans.put(plan)
+        os._exit(0)  # nobody is there any more
+
+    threading.Thread(target=listen, daemon=True).start()
+    _improve(task, plans, out)
+    os._exit(0)  # without waiting for the thread that listens
+
+
+def _improve(task: _Task, plans: "queue.SimpleQueue[Plan]", out: IO[bytes]) -> None:
+    improver, seed, least = Improver(ledger_of(task.day, task.plan), task.seed), task.seed, 0.0
+    began = time.monotonic()
+    while (spent := (time.monotonic() - began) / task.seconds) < 1.0 and any(improver.best_scores):
+        if improver.step(max(spent, least)):
+            _say(out, _Placings(*improver.best))
+        if not plans.empty():
+            plan = plans.get()
+            if tuple(plan.scores[aim] for aim in task.day.aims) < improver.best_scores:
+                seed, least = seed + 1, WARM_AGAIN
+                improver = Improver(ledger_of(task.day, plan), seed)
+
+
+def _say(stream: IO[bytes], message: object) -> None:
+    pickle.dump(message, stream)
+    stream.flush()
+
+
+def _heard(stream: IO[bytes]) -> Iterator[object]:
+    while True:
+        try:
+            yield pickle.load(stream)
+        except (EOFError, OSError, pickle.UnpicklingError):
+            return

@@ -1,0 +1,106 @@
+"""Bounds and proofs: aim by aim, the linear programme's bound first, then the exact model where that is not enough."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from solver.board import Board
+from solver.names import AimName
+
+if TYPE_CHECKING:
+    from solver.exact.solving import Limits
+    from solver.exact.stages import Stages
+
+MOST_VISITS = 150
+"""Beyond, the exact model would take gigabytes and find nothing: it is not built."""
+EXACT_SHARE = 0.6
+"""Part of the time that is left which the exact search may use for an aim that is not the last."""
+WORK_PER_SECOND = 0.03
+"""With one worker the solver's own work is counted instead of seconds, so that a search can be repeated."""
+
+
+class Proving:
+    """Closes the gaps between the board's scores and bounds, one aim after the other, round after round."""
+
+    def __init__(self, board: Board, seed: int, workers: int) -> None:
+        self.board = board
+        self.seed = seed
+        self.workers = workers
+        self._stages: Stages | None = None
+        self._bounded: set[tuple[object, ...]] = set()
+        self._tried: set[tuple[object, ...]] = set()
+        self._round = 0
+
+    def run(self) -> None:
+        """Until all is proved or the board is over."""
+        while not self.board.over():
+            aim = self._next()
+            if aim is None:
+                return
+            self.board.now_at(aim)
+            self._bound(aim)
+            if self.board.is_open(aim) and len(self.board.day.visits) <= MOST_VISITS:
+                self._minimise(aim)
+
+    def _next(self) -> AimName | None:
+        """The first open aim that was not tried since the scores before it fell; all open ones again after a round."""
+        open_aims = self.board.open_aims()
+        for aim in open_aims:
+            key = (aim, *self.board.held_before(aim).values())
+            if key not in self._tried:
+                self._tried.add(key)
+                return aim
+        if not open_aims or len(self.board.day.visits) > MOST_VISITS or self._repeatable:
+            return None
+        self._tried.clear()
+        self._round += 1
+        return self._next()
+
+    @property
+    def _repeatable(self) -> bool:
+        """One worker: limited by work, which repeats, and by seconds only at the very end."""
+        return self.workers == 1
+
+    def _bound(self, aim: AimName) -> None:
+        from solver.columns.bound import column_bound
+
+        board, held = self.board, self.board.held_before(aim)
+        key = (aim, *held.values())
+        if key not in self._bounded:
+            self._bounded.add(key)
+            board.raise_bound(aim, column_bound(board.day, aim, held, board.best.scores[aim], board.over), held)
+
+    def _minimise(self, aim: AimName) -> None:
+        from solver.exact.stages import Stages
+
+        board = self.board
+        if self._stages is None:
+            self._stages = Stages(board.day)
+        stages, held = self._stages, board.held_before(aim)
+        if board.over():
+            return
+        stages.hold(held, aim, board.bound(aim))
+        stages.minimise(
+            aim,
+            board.best,
+            self._limits(1.0 if aim == board.open_aims()[-1] else EXACT_SHARE, lambda: stages.work),
+            on_plan=board.take,
+            on_bound=lambda bound: board.raise_bound(aim, bound, held),
+            should_stop=lambda: board.over() or board.held_before(aim) != held,
+        )
+
+    def _limits(self, share: float, work: Callable[[], float]) -> Callable[[], Limits]:
+        """Limits for a call made now, within ``share`` of what is left when this is asked."""
+        from solver.exact.solving import Limits
+
+        board = self.board
+        until = board.seconds if self._repeatable else board.elapsed + share * board.left
+        work_until = work() + share * (board.seconds * WORK_PER_SECOND - work())
+
+        def limits() -> Limits:
+            left = work_until - work() if self._repeatable else None
+            seed = self.seed + self._round
+            return Limits(seconds=until - board.elapsed, workers=self.workers, seed=seed, work=left)
+
+        return limits
