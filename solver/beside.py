@@ -51,8 +51,9 @@ class Beside:
         )
         self._to_tell: queue.SimpleQueue[_Task | Plan | None] = queue.SimpleQueue()
         self._to_tell.put(_Task(day, plan, seed, seconds))
-        for task in (self._speak, self._listen):
-            threading.Thread(target=task, daemon=True).start()
+        self._threads = [threading.Thread(target=task) for task in (self._speak, self._listen)]
+        for thread in self._threads:
+            thread.start()
 
     def _speak(self) -> None:
         """In a thread, since the process may take its time to hear."""
@@ -85,6 +86,8 @@ class Beside:
         self._process.kill()
         self._process.wait()
         self._to_tell.put(None)
+        for thread in self._threads:
+            thread.join()
 
 
 def serve() -> None:
