@@ -69,7 +69,12 @@ class Proving:
         key = (aim, *held.values())
         if key not in self._bounded:
             self._bounded.add(key)
-            board.raise_bound(aim, column_bound(board.day, aim, held, board.best.scores[aim], board.over), held)
+
+            def told(bound: int) -> None:
+                board.raise_bound(aim, bound, held)
+
+            best = board.best
+            told(column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told))
 
     def _minimise(self, aim: AimName) -> None:
         from solver.exact.stages import Stages

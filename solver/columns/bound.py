@@ -2,44 +2,146 @@
 
 Every right plan picks at most one column for each visit, so no plan is better than the programme's least sum. Columns
 that cost more than the best plan known are left out: a plan that used one would not be better than that plan.
+
+Of the other columns a few are enough at first; with the prices that they lead to, those are added that would lower the
+sum, until there are none: column generation (Dantzig & Wolfe, "Decomposition principle for linear programs",
+Operations Research 8, 1960). On the way, the sum less the most that columns still outside could lower it is a bound
+already (Lasdon, "Optimization theory for large systems", 1970).
 """
 
-from collections.abc import Mapping
-from math import ceil, inf
+from collections.abc import Callable, Mapping
+from math import ceil, gcd, inf
 
-from solver.columns.placements import Placements
+from solver.columns.placements import Placement, Placements
 from solver.columns.rows import Rows
+from solver.columns.staffing import crew_of
 from solver.masks.ledger import Ledger
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import StopRequest
+from solver.schedule import Plan
 
-MOST_COLUMNS = 12_000
-"""Beyond, building the programme takes longer than its bound is worth."""
+FEW_COLUMNS = 3_000
+"""So many are taken in all at once."""
+MOST_COLUMNS = 250_000
+"""Beyond, there is no time even to look at each."""
+FIRST_FOR_EACH = 16
+"""Columns of each visit at first: those that cost least, nearest to the plan known."""
+ADDED_FOR_EACH = 12
+"""Columns of each visit added at a time: those that lower the sum most."""
 SLACK = 1e-4
 """What a bound may lose to rounding in the linear solver."""
+SMALL = 1e-7
+
+Body = tuple[str, int]
 
 
-def column_bound(day: Day, aim: AimName, held: Mapping[AimName, int], best: int, should_stop: StopRequest) -> int:
+def column_bound(
+    day: Day,
+    aim: AimName,
+    held: Mapping[AimName, int],
+    best: int,
+    should_stop: StopRequest,
+    *,
+    known: Plan | None = None,
+    told: Callable[[int], object] = lambda bound: None,
+) -> int:
     """The least score of the aim for plans that keep the ``held`` scores, never above ``best``; 0 where not known.
 
-    ``held``: the scores of the aims before; ``best``: the aim's score in the best plan known.
+    ``held``: the scores of the aims before; ``best``: the aim's score in the best plan known; ``known``: that plan,
+    which helps to begin. ``told`` hears of every better bound on the way; stopped, the best so far is the answer.
     """
     by_name = any(name in ("therapist", "stable") for name in (aim, *held))
-    placements = Placements(day, Ledger(day), {**held, aim: best}, by_name=by_name)
+    placements = Placements(day, Ledger(day), aim, {**held, aim: best}, by_name=by_name)
     if placements.mostly_apart:
         return 0
     rows = Rows(day, placements.crews, aim, held)
-    for placement in placements:
-        if len(rows.programme.costs) > MOST_COLUMNS or should_stop():
-            return 0
-        rows.add(placement)
     rows.add_breaks(placements.breaks())
-    rows.close()
-    least = rows.programme.solve(should_stop)
-    if least is None:
-        return 0
-    if least == inf:
-        return best
-    whole = rows.common_divisor or 1
-    return max(0, min(best, ceil((least + rows.constant - SLACK) / whole) * whole))
+    outside: dict[Body, list[Placement]] = {}
+    whole = 1 if aim == "finish" else rows.constant
+    for count, placement in enumerate(placements):
+        if count > MOST_COLUMNS or should_stop():
+            return 0
+        if aim != "finish":
+            whole = gcd(whole, placement.visit.priority if aim == "placed" else placements.grain(placement))
+        outside.setdefault((placement.visit.id, placement.number), []).append(placement)
+    return _Generation(rows, whole or 1, outside, best, should_stop, told).run(_starts(known, placements))
+
+
+class _Generation:
+    """Columns added until none is worth it; ``outside`` holds those of each visit, or part of one, not added yet.
+
+    ``whole``: what the sum is a multiple of.
+    """
+
+    def __init__(
+        self,
+        rows: Rows,
+        whole: int,
+        outside: dict[Body, list[Placement]],
+        best: int,
+        should_stop: StopRequest,
+        told: Callable[[int], object],
+    ) -> None:
+        self.rows = rows
+        self.outside = outside
+        self.best = best
+        self.should_stop = should_stop
+        self.told = told
+        self._whole = whole
+
+    def run(self, known: Mapping[Body, tuple[int, int | None]]) -> int:
+        """``known``: starts and crews in a plan known. Answers with the bound."""
+        few = sum(map(len, self.outside.values())) <= FEW_COLUMNS
+        for body, placements in self.outside.items():
+            start, crew = known.get(body, (placements[0].visit.wish or 0, None))
+            placements.sort(key=lambda p: (p.start != start or p.crew != crew, self.rows.cost(p), abs(p.start - start)))
+            self._add(body, placements if few else placements[:FIRST_FOR_EACH])
+        bound = 0
+        while not self.should_stop():
+            solution = self.rows.programme.solve(self.should_stop)
+            if solution is None:
+                break
+            if solution.value == inf:
+                if not any(self.outside.values()):
+                    return self.best
+                for body, placements in self.outside.items():
+                    self._add(body, placements)
+                continue
+            reduced = self.rows.reduced(solution.prices)
+            worth = {body: self._worth(placements, reduced) for body, placements in self.outside.items()}
+            lower = solution.value + sum(found[0][0] for found in worth.values() if found)
+            bound = max(bound, self._rounded(lower))
+            self.told(bound)
+            if bound >= self._rounded(solution.value):
+                break
+            for body, found in worth.items():
+                self._add(body, [placement for _, placement in found[:ADDED_FOR_EACH]])
+        return bound
+
+    def _worth(
+        self, placements: list[Placement], reduced: Callable[[Placement], float]
+    ) -> list[tuple[float, Placement]]:
+        """Those that would lower the sum, by how much, the best first."""
+        found = [(value, placement) for placement in placements if (value := reduced(placement)) < -SMALL]
+        return sorted(found, key=lambda one: one[0])
+
+    def _add(self, body: Body, placements: list[Placement]) -> None:
+        added = set(map(id, placements))
+        for placement in placements:
+            self.rows.add(placement)
+        self.outside[body] = [placement for placement in self.outside[body] if id(placement) not in added]
+
+    def _rounded(self, value: float) -> int:
+        """The least score that can be, from a lower bound of the sum."""
+        return max(0, min(self.best, ceil((value + self.rows.constant - SLACK) / self._whole) * self._whole))
+
+
+def _starts(known: Plan | None, placements: Placements) -> dict[Body, tuple[int, int | None]]:
+    """Where the plan known has each visit, and each of its parts: a part is a body of its own, or the first is all."""
+    day, found = placements.day, {}
+    for placed in known.visits if known is not None else ():
+        therapist = day.staff_by_id[placed.therapist] if placed.therapist is not None else None
+        for number, part in enumerate(placed.parts):
+            found[placed.id, number] = (part.start, crew_of(placements.crews, therapist))
+    return found

@@ -3,12 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
+from math import gcd
 from typing import NamedTuple
 
 from solver.aims import AIM_CLASSES
+from solver.aims.stable import OTHER_THERAPIST, OTHER_UNIT
 from solver.clinic import StaffMember
 from solver.columns.staffing import Crew, crew_of, crews_of
-from solver.masks.bits import minutes_of, union
+from solver.masks.bits import ALL, minutes_of, span, union
 from solver.masks.ledger import Ledger
 from solver.masks.pauses import break_starts
 from solver.masks.starts import Starts
@@ -21,9 +23,16 @@ from solver.visits import Fixed, Visit
 MOST_SPACINGS = 24
 """A visit whose parts can follow each other in more ways is taken part by part: a relaxation that asks for less."""
 
+FAR_MIN = 90
+"""Minutes from the wished start beyond which placements are not told apart."""
+
 
 class Placement(NamedTuple):
-    """One way to place a visit, or one part of it. ``body``: a visit of these parts; ``number`` counts the bodies."""
+    """One way to place a visit, or one part of it. ``body``: a visit of these parts; ``number`` counts the bodies.
+
+    ``far``: stands for all placements far from the wished start. It costs as little as the nearest of them and asks for
+    nothing: a relaxation that hardly matters, since hardly any plan that is worth having has such a placement.
+    """
 
     visit: Visit
     body: Visit
@@ -33,6 +42,7 @@ class Placement(NamedTuple):
     offsets: Offsets
     crew: int | None
     costs: Mapping[AimName, int]
+    far: bool = False
 
     @property
     def end(self) -> int:
@@ -45,8 +55,9 @@ class Placements:
     Costs are least costs: where an aim looks at a unit or a therapist, the best that the placement may have.
     """
 
-    def __init__(self, day: Day, empty: Ledger, limits: Mapping[AimName, int], *, by_name: bool) -> None:
+    def __init__(self, day: Day, empty: Ledger, aim: AimName, limits: Mapping[AimName, int], *, by_name: bool) -> None:
         self.day = day
+        self._aim = aim
         self.crews: list[Crew] = crews_of(day, by_name=by_name)
         self._empty = empty
         self._limits = limits
@@ -90,12 +101,35 @@ class Placements:
             for member, _, mask in starts.candidates(spaced):
                 crew = crew_of(self.crews, member)
                 masks[crew] = union((masks.get(crew, 0), mask))
+            near = self._near(visit, number)
             for crew, mask in masks.items():
-                for start in minutes_of(mask):
+                for start in minutes_of(mask & near):
                     placement = Placement(visit, body, parts, number, start, spaced.offsets, crew, {})
                     costs = self._costs(placement)
                     if all(cost <= self._limits[aim] for aim, cost in costs.items()):
                         yield placement._replace(costs=costs)
+            if union(masks.values()) & ~near:
+                costs = {self._aim: FAR_MIN + 1}
+                yield Placement(visit, body, parts, number, 0, spaced.offsets, None, costs, far=True)
+
+    def _near(self, visit: Visit, number: int) -> int:
+        """The starts that are looked at one by one; beyond, the aim costs more than FAR_MIN."""
+        target = self._target(visit) if number == 0 else None
+        return ALL if target is None else span(target - FAR_MIN, target + FAR_MIN + 1)
+
+    def _target(self, visit: Visit) -> int | None:
+        """The start from which the aim counts minutes; None where it counts none."""
+        told = self.day.published_by_id.get(visit.id)
+        if self._aim == "stable" and told is not None and told.parts:
+            return told.parts[0].start
+        return visit.wish if self._aim == "wish" else None
+
+    def grain(self, placement: Placement) -> int:
+        """What the aim's cost is a whole multiple of, for every placement that this one stands for."""
+        if not placement.far:
+            return placement.costs.get(self._aim, 0)
+        target = self._target(placement.visit) or 0
+        return gcd(self.day.step_min, target, gcd(OTHER_UNIT, OTHER_THERAPIST) if self._aim == "stable" else 0)
 
     def _costs(self, placement: Placement) -> dict[AimName, int]:
         visit, whole = placement.visit, placement.body is placement.visit

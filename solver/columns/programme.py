@@ -1,7 +1,8 @@
 """A linear programme as lists, and its solution by OR-Tools' own solvers."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping
 from math import inf
+from typing import NamedTuple
 
 from ortools.math_opt import model_pb2
 from ortools.math_opt.python import mathopt
@@ -11,6 +12,13 @@ from solver.progress import StopRequest
 from solver.stopping import stopping
 
 
+class Solution(NamedTuple):
+    """``prices``: what one more of a row's limit would change the value by (the dual values), where that is not 0."""
+
+    value: float
+    prices: Mapping[Hashable, float]
+
+
 class Programme:
     """Minimise a sum over columns, each at least 0, within rows. Rows are named by keys and made as they are met."""
 
@@ -18,6 +26,7 @@ class Programme:
         self.costs: list[float] = []
         self._rows: dict[Hashable, tuple[list[int], list[float]]] = {}
         self._limits: dict[Hashable, tuple[float, float]] = {}
+        self._kept: list[Hashable] = []
 
     def column(self, cost: float = 0.0) -> int:
         """A new column; its number."""
@@ -36,28 +45,22 @@ class Programme:
     def limit(self, row: Hashable, least: float = -inf, most: float = inf) -> None:
         self._limits[row] = (least, most)
 
-    def rows(self) -> Sequence[Hashable]:
-        return list(self._rows)
+    def has(self, row: Hashable) -> bool:
+        return row in self._rows
 
-    def most_of(self, row: Hashable) -> float:
-        """The most that the row can reach with every column at 1."""
-        return sum(max(0.0, coefficient) for coefficient in self._rows[row][1])
-
-    def drop(self, row: Hashable) -> None:
-        del self._rows[row]
-
-    def solve(self, should_stop: StopRequest) -> float | None:
-        """A lower bound of the least sum; infinity where there is no solution, None where it was stopped."""
+    def solve(self, should_stop: StopRequest) -> Solution | None:
+        """The least sum; its value is infinite where there is no solution; None where it was stopped."""
         model = mathopt.Model.from_model_proto(self._proto())
         interrupter = solve_interrupter.SolveInterrupter()
         with stopping(interrupter.interrupt, should_stop):
             result = mathopt.solve(model, mathopt.SolverType.GLOP, interrupter=interrupter)
         reason = result.termination.reason
         if reason == mathopt.TerminationReason.INFEASIBLE:
-            return inf
+            return Solution(inf, {})
         if reason != mathopt.TerminationReason.OPTIMAL:
             return None
-        return float(result.objective_value())
+        prices = zip(self._kept, result.dual_values(model.linear_constraints()), strict=True)
+        return Solution(float(result.objective_value()), {row: price for row, price in prices if price})
 
     def _proto(self) -> model_pb2.ModelProto:
         proto = model_pb2.ModelProto()
@@ -69,8 +72,10 @@ class Programme:
         priced = [(i, cost) for i, cost in enumerate(self.costs) if cost]
         proto.objective.linear_coefficients.ids.extend(i for i, _ in priced)
         proto.objective.linear_coefficients.values.extend(cost for _, cost in priced)
-        for number, (row, (columns, coefficients)) in enumerate(self._rows.items()):
-            least, most = self._limits.get(row, (-inf, inf))
+        self._kept = [row for row in self._rows if self._may_bind(row)]
+        for number, row in enumerate(self._kept):
+            columns, coefficients = self._rows[row]
+            least, most = self._limits[row]
             proto.linear_constraints.ids.append(number)
             proto.linear_constraints.lower_bounds.append(least)
             proto.linear_constraints.upper_bounds.append(most)
@@ -78,3 +83,8 @@ class Programme:
             proto.linear_constraint_matrix.column_ids.extend(columns)
             proto.linear_constraint_matrix.coefficients.extend(coefficients)
         return proto
+
+    def _may_bind(self, row: Hashable) -> bool:
+        """False where the row allows every column at 1."""
+        least, most = self._limits[row]
+        return least > -inf or sum(max(0.0, coefficient) for coefficient in self._rows[row][1]) > most

@@ -1,10 +1,10 @@
 """The rows of the programme: one placement for each visit, aims held, and each resource at the minutes that matter."""
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
-from math import gcd
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from itertools import accumulate
 
 from solver.clinic import StaffMember
-from solver.clock import Interval
+from solver.clock import DAY_MIN, Interval
 from solver.columns.capacity import Capacity
 from solver.columns.demand import Ask, Demand, Resource
 from solver.columns.placements import Placement
@@ -13,14 +13,17 @@ from solver.columns.staffing import Crew, crew_of
 from solver.masks.waits import Offsets
 from solver.names import AimName
 from solver.problem import Day
+from solver.visits import Visit
 from solver.watches import watches_of
 
 MOST_RESIDUES = 3
 """Minutes of a grid step at which hands and watch are counted; stays and items begin on the grid itself."""
 
+_NOTHING: list[Ask] = []
+
 
 class Rows:
-    """Fills a programme; ``constant`` is to be added to its sum, which is a multiple of ``common_divisor``."""
+    """Fills a programme; ``constant`` is to be added to its sum."""
 
     def __init__(self, day: Day, crews: Sequence[Crew], aim: AimName, held: Mapping[AimName, int]) -> None:
         self.day = day
@@ -29,48 +32,63 @@ class Rows:
         self.held = held
         self.programme = Programme()
         self.constant = sum(visit.priority for visit in day.visits) if aim == "placed" else 0
-        self.common_divisor = 0
         self._watches = watches_of(day)
         self._demand = Demand(day, crews)
+        self._capacity = Capacity(day, crews, self._watches)
         self._asks: dict[tuple[str, int, Offsets, int | None], list[Ask]] = {}
         self._residues = self._counted_residues()
-        self._bodies: dict[str, set[int]] = {}
         self._latest = self.programme.column(1.0) if aim == "finish" else None
+
+    def cost(self, placement: Placement) -> int:
+        """What the placement adds to the sum."""
+        if self.aim == "placed":
+            return -placement.visit.priority if placement.number == 0 else 0
+        return placement.costs.get(self.aim, 0) if self.aim != "finish" else 0
+
+    def entries(self, placement: Placement) -> Iterator[tuple[tuple[Hashable, ...], float]]:
+        """The rows other than resources that the placement is in, and how."""
+        visit, first = placement.visit, placement.number == 0
+        yield ("visit", visit.id, placement.number), 1.0
+        if self.aim == "finish":
+            yield ("finish", visit.id, placement.number), -float(placement.costs["finish"])
+        if placement.body is not visit:
+            if not first:
+                yield ("tie", visit.id, placement.number), -1.0
+            else:
+                yield from ((("tie", visit.id, other), 1.0) for other in range(1, len(visit.parts)))
+        for aim in self.held:
+            if aim == "placed" and first:
+                yield ("held", "placed"), -float(visit.priority)
+            elif aim not in ("placed", "finish") and placement.costs.get(aim):
+                yield ("held", aim), float(placement.costs[aim])
 
     def add(self, placement: Placement) -> None:
         """One more column."""
-        visit, lp = placement.visit, self.programme
-        first = placement.number == 0
-        cost = placement.costs.get(self.aim, 0)
-        if self.aim == "placed":
-            cost = -visit.priority if first else 0
-        self.common_divisor = gcd(self.common_divisor, abs(cost), self.constant)
-        bodies = self._bodies.setdefault(visit.id, set())
-        if self._latest is not None and placement.number not in bodies:
-            lp.add(("finish", visit.id, placement.number), self._latest, 1.0)
-        bodies.add(placement.number)
-        column = lp.column(0.0 if self.aim == "finish" else cost)
-        if self._latest is not None:
-            lp.add(("finish", visit.id, placement.number), column, -float(cost))
-        lp.add(("visit", visit.id, placement.number), column, 1.0)
-        if placement.body is not visit:
-            self._tie(placement, column)
-        for aim in self.held:
-            if aim == "placed" and first:
-                lp.add(("held", "placed"), column, -visit.priority)
-            elif aim not in ("placed", "finish") and placement.costs.get(aim):
-                lp.add(("held", aim), column, placement.costs[aim])
+        lp = self.programme
+        finish = ("finish", placement.visit.id, placement.number)
+        if self._latest is not None and not lp.has(finish):
+            lp.add(finish, self._latest, 1.0)
+        column = lp.column(self.cost(placement))
+        for row, coefficient in self.entries(placement):
+            if not lp.has(row) or row == finish:
+                self._limit(row, placement.visit)
+            lp.add(row, column, coefficient)
         for ask in self._asked(placement):
             self._fill(ask, placement.start, column)
 
-    def _tie(self, placement: Placement, column: int) -> None:
-        """A visit that is taken part by part has all its parts or none: as much of the first as of each other."""
-        if placement.number:
-            self.programme.add(("tie", placement.visit.id, placement.number), column, -1.0)
-            return
-        for other in range(1, len(placement.visit.parts)):
-            self.programme.add(("tie", placement.visit.id, other), column, 1.0)
-            self.programme.limit(("tie", placement.visit.id, other), 0.0, 0.0)
+    def _limit(self, row: tuple[Hashable, ...], visit: Visit) -> None:
+        """A visit is placed at most once, and surely where it is fixed; taken part by part, it has all or none."""
+        match row[0]:
+            case "visit":
+                self.programme.limit(row, 0.0 if visit.fixed is None else 1.0, 1.0)
+            case "tie":
+                self.programme.limit(row, 0.0, 0.0)
+            case "finish":
+                self.programme.limit(row, least=0.0)
+        for aim, score in self.held.items():
+            if row == ("held", aim):
+                total = sum(visit.priority for visit in self.day.visits)
+                self.programme.limit(row, most=score - total if aim == "placed" else score)
 
     def add_breaks(self, breaks: Iterable[tuple[StaffMember, int, Sequence[int]]]) -> None:
         """Columns for every start of every break: a break takes a member and their watch while they are on duty."""
@@ -88,29 +106,9 @@ class Rows:
                         self._fill(Ask(("watch",), away, self._watches[member.id][0]), 0, column)
             self.programme.limit(("break", member.id, number), 1.0, 1.0)
 
-    def close(self) -> None:
-        """Set what each row allows, and drop the rows that allow everything."""
-        capacity = Capacity(self.day, self.crews, self._watches)
-        for row in self.programme.rows():
-            kind = row[0] if isinstance(row, tuple) else row
-            if isinstance(kind, tuple):
-                most = capacity.at(kind, row[1])  # type: ignore[index]
-                if self.programme.most_of(row) <= most:
-                    self.programme.drop(row)
-                else:
-                    self.programme.limit(row, most=most)
-        for visit in self.day.visits:
-            for number in self._bodies.get(visit.id, {0}):
-                self._limit_visit(visit.id, number, fixed=visit.fixed is not None)
-        for aim, score in self.held.items():
-            total = sum(visit.priority for visit in self.day.visits)
-            self.programme.limit(("held", aim), most=score - total if aim == "placed" else score)
-
-    def _limit_visit(self, id: str, number: int, *, fixed: bool) -> None:
-        self.programme.limit(("visit", id, number), least=1.0 if fixed else 0.0, most=1.0)
-        self.programme.limit(("finish", id, number), least=0.0)
-
     def _asked(self, placement: Placement) -> list[Ask]:
+        if placement.far:
+            return _NOTHING
         key = (placement.visit.id, placement.number, placement.offsets, placement.crew)
         if key not in self._asks:
             asks = self._demand.of(placement.visit, placement.parts, placement.offsets, placement.crew)
@@ -118,10 +116,47 @@ class Rows:
         return self._asks[key]
 
     def _fill(self, ask: Ask, start: int, column: int) -> None:
-        since, until = ask.minutes.start + start, ask.minutes.end + start
+        lp, since, until = self.programme, ask.minutes.start + start, ask.minutes.end + start
         for minute in self._counted(ask.resource, since, until):
             row: Hashable = (ask.resource, minute)
-            self.programme.add(row, column, ask.amount)
+            if not lp.has(row):
+                lp.limit(row, most=self._capacity.at(ask.resource, minute))
+            lp.add(row, column, ask.amount)
+
+    def reduced(self, prices: Mapping[Hashable, float]) -> Callable[[Placement], float]:
+        """What a placement would change the sum by, at these prices, were it taken: below 0 for one worth adding."""
+        totals = self._totals(prices)
+        asked: dict[int, list[tuple[list[float], int, int, int]]] = {}
+
+        def of(placement: Placement) -> float:
+            asks = self._asked(placement)
+            priced = asked.get(id(asks))
+            if priced is None:
+                priced = asked[id(asks)] = [
+                    (totals[ask.resource], ask.minutes.start, ask.minutes.end, ask.amount)
+                    for ask in asks
+                    if ask.resource in totals
+                ]
+            start, value = placement.start, float(self.cost(placement))
+            for total, since, until, amount in priced:
+                value -= amount * (total[start + until] - total[start + since])
+            for row, coefficient in self.entries(placement):
+                value -= coefficient * prices.get(row, 0.0)
+            return value
+
+        return of
+
+    def _totals(self, prices: Mapping[Hashable, float]) -> dict[Resource, list[float]]:
+        """For each resource with a price, and each minute, the prices of all minutes before it together."""
+        at: dict[Resource, dict[int, float]] = {}
+        for row, price in prices.items():
+            if isinstance(row, tuple) and isinstance(row[0], tuple):
+                at.setdefault(row[0], {})[row[1]] = price
+        longest = 2 * DAY_MIN  # a turnaround may reach beyond the day
+        return {
+            resource: list(accumulate((of.get(minute, 0.0) for minute in range(longest)), initial=0.0))
+            for resource, of in at.items()
+        }
 
     def _counted(self, resource: Resource, since: int, until: int) -> Iterable[int]:
         step = self.day.step_min
