@@ -35,6 +35,8 @@ class Choice:
         self.without = without
         self.random = random
         self.starts = Starts(ledger, visit, without)
+        self._open: dict[Offsets, list[list[tuple[Site, int]]]] = {}
+        self._kept: dict[tuple[object, ...], bool] = {}
 
     def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
         """The visit placed at ``start``, or None where its battery, its own stays or its items stand in the way.
@@ -42,12 +44,13 @@ class Choice:
         ``sites`` None: each stay's site is chosen here.
         """
         offsets = spaced.offsets
-        hands = self._hands(start, offsets, therapist)
-        if hands is None:
-            return None
+        hands = None
         for chosen in self._site_choices(start, spaced, sites):
-            if not self._batteries_keep(start, offsets, chosen):
+            if not self._powered(start, offsets, chosen):
                 continue
+            hands = hands or self._hands(start, offsets, therapist)
+            if hands is None:
+                return None
             parts = self._parts(start, offsets, chosen, hands)
             if parts is None:
                 continue
@@ -61,10 +64,13 @@ class Choice:
             yield sites
             return
         bit = 1 << start
-        open_sites = [
-            [site for site in self.starts.shape.sites(stay.parts) if self.starts.of_site(stay, spaced, site) & bit]
-            for stay in spaced.stays
-        ]
+        known = self._open.get(spaced.offsets)
+        if known is None:
+            known = self._open[spaced.offsets] = [
+                [(site, self.starts.of_site(stay, spaced, site)) for site in self.starts.shape.sites(stay.parts)]
+                for stay in spaced.stays
+            ]
+        open_sites = [[site for site, mask in sites if mask & bit] for sites in known]
 
         def walk(chosen: tuple[Site, ...]) -> Iterator[tuple[Site, ...]]:
             if len(chosen) == len(open_sites):
@@ -252,6 +258,14 @@ class Choice:
                 if "place" not in self.without and moved and apart < self.day.move_min:
                     return False
         return True
+
+    def _powered(self, start: int, offsets: Offsets, sites: tuple[Site, ...]) -> bool:
+        """Asked once for each, whoever the therapist is."""
+        key = (start, offsets, *(name for site in sites for name in (site.unit.id, site.place.id)))
+        found = self._kept.get(key)
+        if found is None:
+            found = self._kept[key] = self._batteries_keep(start, offsets, sites)
+        return found
 
     def _batteries_keep(self, start: int, offsets: Offsets, sites: Sequence[Site]) -> bool:
         if "battery" in self.without:

@@ -226,8 +226,13 @@ class Ledger:
         unit = self.day.unit_by_id[unit_id]
         if unit.battery is None:
             return True
-        present = [load for loads in self.loads[unit_id].values() for load in loads]
-        return keeps_reserve(unit.battery, self.day.open, self.day.move_min, [*present, *further])
+        key, known = ("battery", *further), self.on_units[unit_id]
+        found = known.get(key)
+        if found is None:
+            present = [load for loads in self.loads[unit_id].values() for load in loads]
+            found = keeps_reserve(unit.battery, self.day.open, self.day.move_min, [*present, *further])
+            known[key] = found
+        return bool(found)
 
 
 def holds_of(stay: Stay) -> list[tuple[str, Interval]]:
