@@ -1,21 +1,37 @@
 """The first plan: visits one after the other, each at its best offer, before any search."""
 
+from collections.abc import Callable
+
+from solver.compose import plan_of
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.masks.pauses import take_break
 from solver.problem import Day
 from solver.visits import Visit
 
+Order = Callable[[Day, Visit], tuple[int, ...]]
+
+MOST_VISITS = 150
+"""Up to so many visits a second order is tried where the first leaves somebody out."""
+
 
 def construct(day: Day) -> Ledger | None:
     """A right plan as a ledger; None where the fixed visits and the breaks find no room in this order.
 
-    Fixed visits first, then breaks, then the others by priority and by how little room they have.
+    Fixed visits first, then breaks, then the others: by their wish, which brings them nearest to it; where that leaves
+    somebody out, also by urgency, and the better of the two.
     """
+    found = _in_order(day, by_wish)
+    if found is not None and len(found.visits) < len(day.visits) <= MOST_VISITS:
+        other = _in_order(day, urgency)
+        if other is not None and _scores(other) < _scores(found):
+            return other
+    return found
+
+
+def _in_order(day: Day, order: Order) -> Ledger | None:
     ledger = Ledger(day)
-    order = sorted(day.visits, key=lambda visit: urgency(day, visit))
-    fixed = [visit for visit in order if visit.fixed is not None]
-    for visit in fixed:
+    for visit in sorted((visit for visit in day.visits if visit.fixed is not None), key=lambda v: urgency(day, v)):
         placed = best_offer(ledger, visit)
         if placed is None:
             return None
@@ -24,23 +40,37 @@ def construct(day: Day) -> Ledger | None:
         narrow_first = sorted(range(len(member.breaks)), key=lambda i: member.breaks[i].between.minutes)
         if not all(take_break(ledger, member, i) for i in narrow_first):
             return None
-    fill(ledger)
+    fill(ledger, order)
     return ledger
 
 
-def fill(ledger: Ledger) -> None:
-    """Add every visit that is not in the plan yet and finds room, the most urgent first."""
+def _scores(ledger: Ledger) -> tuple[int, ...]:
+    plan = plan_of(ledger.day, ledger.visits, ledger.breaks)
+    return tuple(plan.scores[aim] for aim in ledger.day.aims)
+
+
+def by_wish(day: Day, visit: Visit) -> tuple[int, ...]:
+    """Sorts by wished start, those who can come at few times first, and last whoever wishes for none."""
+    return (day.close if visit.wish is None else visit.wish, room(day, visit))
+
+
+def urgency(day: Day, visit: Visit) -> tuple[int, ...]:
+    """Sorts first what must be placed first: much fixed, high priority, little room."""
+    settled = 0 if visit.fixed is None else len(visit.fixed.parts)
+    return (-settled, -visit.priority, room(day, visit))
+
+
+def room(day: Day, visit: Visit) -> int:
+    """Minutes by which the patient's free time is longer than the visit."""
+    minutes = sum(part.minutes for part in visit.parts)
+    return sum(max(0, free.minutes - minutes) for free in day.visit_free(visit))
+
+
+def fill(ledger: Ledger, order: Order = urgency) -> None:
+    """Add every visit that is not in the plan yet and finds room, in the order."""
     day = ledger.day
-    for visit in sorted(day.visits, key=lambda visit: urgency(day, visit)):
+    for visit in sorted(day.visits, key=lambda visit: order(day, visit)):
         if visit.id not in ledger.visits:
             placed = best_offer(ledger, visit)
             if placed is not None:
                 ledger.add(placed)
-
-
-def urgency(day: Day, visit: Visit) -> tuple[int, int, int]:
-    """Sorts first what must be placed first: much fixed, high priority, little room."""
-    minutes = sum(part.minutes for part in visit.parts)
-    room = sum(max(0, free.minutes - minutes) for free in day.visit_free(visit))
-    settled = 0 if visit.fixed is None else len(visit.fixed.parts)
-    return (-settled, -visit.priority, room)
