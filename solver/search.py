@@ -77,6 +77,8 @@ class _Search:
                 return self._infeasible()
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
         self.board.tell(at_once=True)
+        if self.workers > 1 and self.board.open_aims():
+            Apart(_load)
         if FEW_VISITS < len(self.day.visits) < MANY_VISITS or self.workers == 1:
             self._improve_first(ledger)
         if self.workers == 1:
@@ -177,3 +179,9 @@ class _Search:
         each = Limits(seconds=max(1.0, self.board.seconds), workers=self.workers, seed=self.seed)
         conflict = minimal_conflict(self.day, lambda: each)
         return Plan(date=self.day.date, status="infeasible", conflict=conflict)
+
+
+def _load() -> None:
+    """Loading the solvers' library takes most of a second, so it begins before it is needed."""
+    from solver.columns import bound  # noqa: F401
+    from solver.exact import stages  # noqa: F401

@@ -18,6 +18,9 @@ from solver.rules.battery import BatteryRule
 from solver.schedule import Plan
 from solver.verify import verify
 
+MOST_LEARNT_FROM = 6
+"""Plans of one call from which the battery is learnt: the last ones, which are the best."""
+
 
 class Stages:
     """An exact model of a day that holds what has been reached so far."""
@@ -62,13 +65,16 @@ class Stages:
         break it, until the best plan keeps it.
         """
         self.model.cp.minimize(self._totals[aim])
-        found: Plan | None = None
+        drained: list[Plan] = []
 
         def take(value: Callable[[Expression], int]) -> None:
-            nonlocal best, found
+            nonlocal best
             found = Naming(self.model, value).plan()
             if self._right(found):
                 best = on_plan(found)
+                drained.clear()
+            else:
+                drained.append(found)
 
         while not should_stop():
             self.model.hint(best)
@@ -81,8 +87,11 @@ class Stages:
                 on_bound(answer.bound)
             if not answer.feasible and answer.proved:
                 raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
-            if found is None or not answer.feasible or not self._battery.learn(self.model, found):
+            if not drained:
                 break
+            for found in drained[-MOST_LEARNT_FROM:]:
+                self._battery.learn(self.model, found)
+            drained.clear()
 
     def _right(self, plan: Plan) -> bool:
         """True where every rule holds; only the battery is not in the model minute by minute."""

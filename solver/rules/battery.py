@@ -61,9 +61,11 @@ class BatteryRule:
                     for stay in model.all_stays()
                     if facts.unit(stay.visit.id, stay.parts[0]) == unit.id
                 ]
-                if not keeps_reserve(unit.battery, model.day.open, model.day.move_min, [load for _, load in stays]):
-                    self._forbid(model, unit, unit.battery, stays)
+                while not keeps_reserve(unit.battery, model.day.open, model.day.move_min, [load for _, load in stays]):
+                    why = self._forbid(model, unit, unit.battery, stays)
                     learnt = True
+                    # The same plan without one of them may run too low for another reason still.
+                    stays = [pair for pair in stays if pair is not why[-1]]
         return learnt
 
     def _load(self, facts: Facts, stay: StayModel, battery: Battery) -> Load:
@@ -72,10 +74,13 @@ class BatteryRule:
         span = Interval(facts.start(id, first), facts.end(id, last))
         return load_of(battery, span, facts.place(id, first) or "", parts)
 
-    def _forbid(self, model: DayModel, unit: Unit, battery: Battery, stays: Sequence[tuple[StayModel, Load]]) -> None:
+    def _forbid(
+        self, model: DayModel, unit: Unit, battery: Battery, stays: Sequence[tuple[StayModel, Load]]
+    ) -> Sequence[tuple[StayModel, Load]]:
+        """Forbid a smallest set of these stays that together draw too much; answers with it."""
         if _keeps_unmoved(model, battery, stays):
             self._forbid_exactly(model, unit, stays)
-            return
+            return stays
         smallest = list(stays)
         for one in stays:
             rest = [other for other in smallest if other is not one]
@@ -87,6 +92,7 @@ class BatteryRule:
             escapes.append(stay.on_unit[unit.id].Not())
             escapes += self._outside(model, stay, box)
         model.cp.add_bool_or(escapes)
+        return smallest
 
     def _forbid_exactly(self, model: DayModel, unit: Unit, stays: Sequence[tuple[StayModel, Load]]) -> None:
         """Something about these stays changes: a place, a start, or a further stay on the unit."""
