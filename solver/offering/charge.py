@@ -37,6 +37,7 @@ class Charge:
     def __init__(self, ledger: Ledger) -> None:
         self.ledger = ledger
         self._units: dict[str, _UnitCharge] = {}
+        self._known: dict[tuple[str, Load, bool], tuple[int, int]] = {}
 
     def matters(self, unit: Unit) -> bool:
         return unit.battery is not None and unit.battery.reserve_wmin > 0
@@ -50,13 +51,19 @@ class Charge:
         battery = site.unit.battery
         if battery is None or not starts or not self.matters(site.unit):
             return starts
-        known = self._units.get(site.unit.id)
-        if known is None:
-            known = self._units[site.unit.id] = _UnitCharge(self.ledger, site.unit, battery)
         last, offset = parts[-1]
         load = load_of(battery, Interval(0, offset + last.minutes), site.place.id, parts)
-        pump = union(span(*minutes) for minutes in load.pump)
-        return union(1 << start for start in minutes_of(starts) if known.keeps(start, load, pump, until_end))
+        key = (site.unit.id, load, until_end)
+        asked, good = self._known.get(key, (0, 0))
+        new = starts & ~asked
+        if new:
+            unit = self._units.get(site.unit.id)
+            if unit is None:
+                unit = self._units[site.unit.id] = _UnitCharge(self.ledger, site.unit, battery)
+            pump = union(span(*minutes) for minutes in load.pump)
+            good |= union(1 << start for start in minutes_of(new) if unit.keeps(start, load, pump, until_end))
+            self._known[key] = (asked | new, good)
+        return starts & good
 
 
 class _UnitCharge:

@@ -25,7 +25,7 @@ def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Char
     for track in tracks:
         found |= _apart(track, parts, charge, found)
     for track in tracks:
-        for sites, settled in _clashing(track, parts, charge):
+        for sites, settled in _clashing(track, parts, charge, track.fits[0] & ~found):
             for start in minutes_of(settled.fits[0] & ~found):
                 if any(completes(settled, start, offsets, sites) for offsets in settled.spacings(start)):
                     found |= 1 << start
@@ -37,11 +37,13 @@ class _OnSites:
 
     def __init__(self, alone: Alone, charge: Charge) -> None:
         self.alone = alone
+        self._charge = charge
         at_zero = [(alone.part, 0)]
-        self.sites = [
-            (site, mask, charge.lasting(site, at_zero, mask), charge.lasting(site, at_zero, mask, until_end=True))
-            for site, mask in alone.sites
-        ]
+        self.sites = [(site, mask, charge.lasting(site, at_zero, mask)) for site, mask in alone.sites]
+
+    def lasting_until_end(self, site: Site, starts: int) -> int:
+        """Those of the starts at which the battery lasts at least through this stay, whatever comes later."""
+        return self._charge.lasting(site, [(self.alone.part, 0)], starts, until_end=True)
 
 
 def _apart(track: Track, parts: Sequence[_OnSites], charge: Charge, found: int) -> int:
@@ -52,7 +54,7 @@ def _apart(track: Track, parts: Sequence[_OnSites], charge: Charge, found: int) 
         k = len(own)
         there = [
             (site, lasting & hands[k])
-            for site, _, lasting, _ in parts[k].sites
+            for site, _, lasting in parts[k].sites
             if lasting & hands[k] and not any(_clash(site, other, charge) for other in chosen)
         ]
         if k + 1 == len(parts):
@@ -70,8 +72,8 @@ def _apart(track: Track, parts: Sequence[_OnSites], charge: Charge, found: int) 
     return new
 
 
-def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge) -> Iterator[tuple[Sites, Track]]:
-    """Every choice of sites with a clash, with what it leaves of the track at first sight."""
+def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge, starts: int) -> Iterator[tuple[Sites, Track]]:
+    """Every choice of sites with a clash, with what it leaves of the track and these starts at first sight."""
     hands = [part.alone.by(track.member) for part in parts]
 
     def walk(chosen: Sites, own: tuple[int, ...], clash: bool) -> Iterator[tuple[Sites, tuple[int, ...]]]:
@@ -80,9 +82,11 @@ def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge) -> Iterat
             if clash:
                 yield chosen, own
             return
-        for site, mask, _, until_end in parts[k].sites:
-            # What comes later never helps a battery before: the first stay's must last through it in any case.
-            open_starts = hands[k] & (mask if k else until_end)
+        for site, mask, _ in parts[k].sites:
+            open_starts = hands[k] & mask
+            if k == 0:
+                # What comes later never helps a battery before: the first stay's must last through it in any case.
+                open_starts = parts[0].lasting_until_end(site, open_starts & starts)
             if open_starts:
                 clashes = clash or any(_clash(site, other, charge) for other in chosen)
                 yield from walk((*chosen, site), (*own, open_starts), clashes)
