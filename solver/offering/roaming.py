@@ -20,7 +20,7 @@ Completes = Callable[[Track, int, Offsets, Sites], bool]
 
 def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Charge, completes: Completes) -> int:
     """Every start on the tracks, which leave the sites open and have no pool that two stays need."""
-    parts = [_OnSites(part, charge) for part in alone]
+    parts = [_OnSites(part, charge, union(track.fits[i] for track in tracks)) for i, part in enumerate(alone)]
     found = 0
     for track in tracks:
         found |= _apart(track, parts, charge, found)
@@ -35,11 +35,13 @@ def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Char
 class _OnSites:
     """One part's starts by site: all of them, and those at which the battery there lasts if this is its only stay."""
 
-    def __init__(self, alone: Alone, charge: Charge) -> None:
+    def __init__(self, alone: Alone, charge: Charge, wanted: int) -> None:
+        """``wanted``: the starts that any track leaves the part."""
         self.alone = alone
         self._charge = charge
         at_zero = [(alone.part, 0)]
-        self.sites = [(site, mask, charge.lasting(site, at_zero, mask)) for site, mask in alone.sites]
+        there = [(site, mask & wanted) for site, mask in alone.sites if mask & wanted]
+        self.sites = [(site, mask, charge.lasting(site, at_zero, mask)) for site, mask in there]
 
     def lasting_until_end(self, site: Site, starts: int) -> int:
         """Those of the starts at which the battery lasts at least through this stay, whatever comes later."""
