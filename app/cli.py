@@ -9,9 +9,11 @@ from typing import Annotated
 import typer
 
 from app.commands.lines import say, warn, warn_of
+from app.commands.offers import offers
 from app.commands.report import report
 from app.commands.solve import solve
 from app.commands.verify import verify
+from app.commands.whynot import whynot
 from app.demo import demo
 from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
 
@@ -62,6 +64,8 @@ def channelday(
 app.command()(solve)
 app.command()(verify)
 app.command()(report)
+app.command()(offers)
+app.command()(whynot)
 app.command()(demo)
 
 

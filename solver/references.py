@@ -37,6 +37,17 @@ def reference_faults(
     return faults
 
 
+def visit_reference_faults(
+    units: Sequence[Unit],
+    applicators: Sequence[Applicator],
+    places: Sequence[Place],
+    staff: Sequence[StaffMember],
+    visit: Visit,
+) -> list[Fault]:
+    """Every dangling reference of one visit to a clinic whose own references are right."""
+    return _visit_faults(visit, _Clinic.of(units, applicators, places, staff))
+
+
 class _Known:
     """The ids of one kind that a reference may name."""
 

@@ -6,22 +6,29 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from solver.errors import Fault, InputError, PlanRefusedError
-from solver.jsonio import check_target, plan_document, read_day, read_plan, write_json
+from solver.jsonio import check_target, plan_document, read_day, read_plan, read_visit, write_json
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.verify import verify
+from solver.visits import Visit
 
 
 def load_day(path: Path) -> Day:
     """The day of the file. Raises InputError whose faults name the file."""
-    with _named(path):
+    with named(path):
         return read_day(path)
 
 
 def load_plan(path: Path) -> Plan:
     """The plan of the file. Raises InputError whose faults name the file."""
-    with _named(path):
+    with named(path):
         return read_plan(path)
+
+
+def load_visit(path: Path, day: Day) -> Visit:
+    """The visit of the file, for the day's clinic. Raises InputError whose faults name the file."""
+    with named(path):
+        return read_visit(path, day)
 
 
 def check_output(path: Path, *inputs: Path) -> None:
@@ -49,7 +56,8 @@ def _same(path: Path, other: Path) -> bool:
 
 
 @contextmanager
-def _named(path: Path) -> Iterator[None]:
+def named(path: Path) -> Iterator[None]:
+    """Faults found meanwhile name the file."""
     try:
         yield
     except InputError as error:

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 from random import Random
 
-from solver.clinic import Applicator, StaffMember, Unit
+from solver.clinic import StaffMember, Unit
 from solver.clock import Interval
 from solver.masks.bits import span
 from solver.masks.energy import Load, load_of
+from solver.masks.items import PoolUse, choose_items
 from solver.masks.ledger import Ledger
 from solver.masks.occupancy import Occupancy
 from solver.masks.shapes import NOTHING, Spaced, Without
@@ -37,6 +38,7 @@ class Choice:
         self.starts = Starts(ledger, visit, without)
         self._open: dict[Offsets, list[list[tuple[Site, int]]]] = {}
         self._kept: dict[tuple[object, ...], bool] = {}
+        self._lenient = "applicator" in without
 
     def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
         """The visit placed at ``start``, or None where its battery, its own stays or its items stand in the way.
@@ -44,14 +46,16 @@ class Choice:
         ``sites`` None: each stay's site is chosen here.
         """
         offsets = spaced.offsets
-        hands = None
+        hands = items = None
         for chosen in self._site_choices(start, spaced, sites):
             if not self._powered(start, offsets, chosen):
                 continue
+            # Asked for once a site has power: most starts that fail fail there.
             hands = hands or self._hands(start, offsets, therapist)
-            if hands is None:
+            items = items or (self._items(start, offsets) if hands is not None else None)
+            if hands is None or items is None:
                 return None
-            parts = self._parts(start, offsets, chosen, hands)
+            parts = self._parts(start, offsets, chosen, hands, items)
             if parts is None:
                 continue
             placed = PlacedVisit(id=self.visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
@@ -121,16 +125,16 @@ class Choice:
         offsets: Offsets,
         sites: Sequence[Site],
         hands: Sequence[tuple[str | None, ...]],
+        items: Sequence[Names],
     ) -> list[PlacedPart] | None:
         parts: list[PlacedPart] = []
         for stay, site in zip(self.visit.stays, sites, strict=True):
             first, last = start + offsets[stay[0]], start + offsets[stay[-1]] + self.visit.parts[stay[-1]].minutes
             bays = self.starts.bays(stay, site)
             bay = next((b for b in bays if self._free(self.ledger.bays[b], first, last, "bay")), None)
-            items = self._items(start, offsets, stay, parts)
-            if bay is None or items is None:
+            if bay is None:
                 return None
-            for i, named in zip(stay, items, strict=True):
+            for i in stay:
                 channels = self._channels(i, start + offsets[i], site.unit)
                 if channels is None:
                     return None
@@ -142,7 +146,7 @@ class Choice:
                         place=site.place.id,
                         bay=bay,
                         channels=channels,
-                        items=named,
+                        items=items[i],
                         hands=hands[i],
                     )
                 )
@@ -179,72 +183,28 @@ class Choice:
             return dict.fromkeys(part.channels, ())
         return None if found is None else {output: found[output] for output in part.channels}
 
-    def _items(
-        self, start: int, offsets: Offsets, stay: Sequence[int], before: Sequence[PlacedPart]
-    ) -> list[Names] | None:
-        """The items of each part of the stay; what earlier stays of the visit hold is spared with its turnaround."""
-        names: list[dict[str, tuple[str, ...]]] = [{} for _ in stay]
-        pools = dict.fromkeys(pool for i in stay for pool in self.visit.parts[i].applicators)
-        held = self._held_before(before)
-        for pool_id in pools:
-            pool = self.day.applicator_by_id[pool_id]
-            users = [k for k, i in enumerate(stay) if pool_id in self.visit.parts[i].applicators]
-            chosen = self._pool_items(pool, [(stay[k], start + offsets[stay[k]]) for k in users], held)
+    def _items(self, start: int, offsets: Offsets) -> list[dict[str, tuple[str, ...]]] | None:
+        """The items of each part, chosen for all stays together; None where some pool has too few."""
+        visit = self.visit
+        names: list[dict[str, tuple[str, ...]]] = [{} for _ in visit.parts]
+        stay_of = {i: number for number, stay in enumerate(visit.stays) for i in stay}
+        for pool_id in dict.fromkeys(pool for part in visit.parts for pool in part.applicators):
+            users = [i for i, part in enumerate(visit.parts) if pool_id in part.applicators]
+            uses = []
+            for i in users:
+                fixed, begin = self.starts.shape.fixed[i].items, start + offsets[i]
+                named = None if fixed is None else fixed.get(pool_id, ())
+                end, need = begin + visit.parts[i].minutes, visit.parts[i].applicators[pool_id]
+                uses.append(PoolUse(stay_of[i], begin, end, need, named))
+            chosen = choose_items(self.day.applicator_by_id[pool_id], uses, self._item_free, self._lenient)
             if chosen is None:
                 return None
-            for k, ids in zip(users, chosen, strict=True):
-                names[k][pool_id] = ids
-        return list(names)
+            for i, ids in zip(users, chosen, strict=True):
+                names[i][pool_id] = ids
+        return names
 
-    def _held_before(self, before: Sequence[PlacedPart]) -> dict[str, int]:
-        """Each item of the visit's earlier stays with the minute from which another stay may have it."""
-        visit = self.visit
-        if not before:
-            return {}
-        until: dict[str, int] = {}
-        for part, placed in zip(visit.parts, before, strict=False):
-            for pool_id, ids in placed.items.items():
-                for item in ids:
-                    turnaround = self.day.applicator_by_id[pool_id].turnaround_min
-                    until[item] = max(until.get(item, 0), placed.start + part.minutes + turnaround)
-        return until
-
-    def _pool_items(
-        self, pool: Applicator, users: Sequence[tuple[int, int]], held: Mapping[str, int]
-    ) -> list[tuple[str, ...]] | None:
-        """Items of one pool for the parts (index, start) of one stay that need it, or None where there are too few.
-
-        Items that are free all through serve the first and are handed on; where handing on would need an item that is
-        wanted in between, another one is tried.
-        """
-        parts = self.visit.parts
-
-        def free(item: str, since: int, end: int) -> bool:
-            return self._free(self.ledger.items[item], since, end, "applicator") and (
-                held.get(item, 0) <= since or "applicator" in self.without
-            )
-
-        def walk(k: int, since: dict[str, int]) -> list[tuple[str, ...]] | None:
-            if k == len(users):
-                return []
-            index, start = users[k]
-            need, end = parts[index].applicators[pool.id], start + parts[index].minutes
-            fixed = self.starts.shape.fixed[index].items
-            named = None if fixed is None else fixed.get(pool.id, ())
-            able = [
-                item for item in (pool.items if named is None else named) if free(item, since.get(item, start), end)
-            ]
-            # Those already held first: the shortest way to hold few.
-            able.sort(key=lambda item: item not in since)
-            for chosen in combinations(able, need):
-                further = walk(k + 1, {**since, **{item: since.get(item, start) for item in chosen}})
-                if further is not None:
-                    return [chosen, *further]
-            if "applicator" in self.without and len(able) < need:
-                return [tuple(able), *(walk(k + 1, since) or [])]
-            return None
-
-        return walk(0, {})
+    def _item_free(self, item: str, start: int, end: int) -> bool:
+        return self._free(self.ledger.items[item], start, end, "applicator")
 
     def _stays_agree(self, placed: PlacedVisit) -> bool:
         """True where the visit's own stays do not stand in each other's way (items are already spared)."""

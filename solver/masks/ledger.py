@@ -94,6 +94,24 @@ class Ledger:
             known = self._shapes[visit.id] = Shape(self.day, visit, self.grid)
         return known
 
+    def know(self, visit: Visit) -> None:
+        """Be ready for questions about a visit that is not of the day: of another patient, at another suction level."""
+        self.patient.setdefault(visit.patient, Occupancy())
+        for level in {part.suction_kpa for part in visit.parts} - {None, *self._levels}:
+            if level is not None:
+                self._levels.append(level)
+                self._know_level(level)
+
+    def _know_level(self, level: int) -> None:
+        """All suction so far is at other levels, and in the way of this one."""
+        self.suction.update({(unit.id, level): Occupancy() for unit in self.day.units})
+        for id, placed in self.visits.items():
+            for part, where in zip(self.day.visit_by_id[id].parts, placed.parts, strict=True):
+                if part.suction_kpa is not None:
+                    pump, mask = self.suction[where.unit, level], span(where.start, where.start + part.minutes)
+                    self._holdings[id].occupied.append((pump, mask))
+                    pump.add(id, mask)
+
     def hands(self, member: StaffMember, minutes: int) -> int:
         """The minutes from which the member can do a phase so long, with enough watch left meanwhile."""
         found = self.staff[member.id].shifts(minutes)

@@ -32,6 +32,10 @@ class Occupancy:
             self._free = self._base & ~union(self._held.values())
             self._runs.clear()
 
+    def holders(self, mask: int) -> dict[Hashable, int]:
+        """Who holds the resource at any minute of the mask, each with all the minutes it holds."""
+        return {holder: held for holder, held in self._held.items() if held & mask}
+
     def runs(self, minutes: int) -> int:
         """The minutes from which the resource is free for so long."""
         found = self._runs.get(minutes)

@@ -1,6 +1,7 @@
 """What a visit asks for with its parts spaced in one way, as far as no plan changes it: counted once."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -51,7 +52,7 @@ class Shape:
         self.visit = visit
         self.without = without
         self.fixed: tuple[FixedPart, ...] = tuple(
-            FixedPart() if "fixed" in without else visit.fixed_part(i) for i in range(len(visit.parts))
+            FixedPart() if "fixed" in without else _named_only(visit.fixed_part(i)) for i in range(len(visit.parts))
         )
         self._grid = ALL if "grid" in without else grid
         self._sites: dict[tuple[int, ...], list[Site]] = {}
@@ -140,3 +141,12 @@ class Shape:
             and ("therapist" in self.without or visit.therapist_must in (None, member.id))
             and (not given or member.id == wanted)
         ]
+
+
+def _named_only(fixed: FixedPart) -> FixedPart:
+    """What is fixed without empty lists: to fix nothing for a name that is not needed asks for nothing."""
+    if fixed.channels is None and fixed.items is None:
+        return fixed
+    channels = None if fixed.channels is None else {output: ids for output, ids in fixed.channels.items() if ids}
+    items = None if fixed.items is None else {pool: ids for pool, ids in fixed.items.items() if ids}
+    return replace(fixed, channels=channels, items=items)

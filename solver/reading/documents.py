@@ -29,7 +29,7 @@ def day_document(day: Day) -> Document:
         "places": [_place(place) for place in day.places],
         "staff": [_member(member) for member in day.staff],
         "visits": [_visit(visit) for visit in day.visits],
-        "published": [_placed_visit(visit) for visit in day.published],
+        "published": [placed_visit_document(visit) for visit in day.published],
         "aims": list(day.aims),
     }
 
@@ -40,7 +40,7 @@ def plan_document(plan: Plan) -> Document:
         "format": PLAN_FORMAT,
         "date": plan.date.isoformat(),
         "status": plan.status,
-        "visits": [_placed_visit(visit) for visit in plan.visits],
+        "visits": [placed_visit_document(visit) for visit in plan.visits],
         "left_out": [
             {"id": left.id, "reasons": [{"rule": reason.rule, "text": reason.text} for reason in left.reasons]}
             for left in plan.left_out
@@ -153,7 +153,8 @@ def _fixed_part(part: FixedPart) -> Document:
     )
 
 
-def _placed_visit(visit: PlacedVisit) -> Document:
+def placed_visit_document(visit: PlacedVisit) -> Document:
+    """A visit of a plan as a plan file has it."""
     return {"id": visit.id, "therapist": visit.therapist, "parts": [_placed_part(part) for part in visit.parts]}
 
 

@@ -1,13 +1,15 @@
-"""The visits of a day file: parts, phases, and what is fixed."""
+"""The visits of a day file: parts, phases, and what is fixed; and one visit in a file of its own."""
 
 from solver.checks import filled
 from solver.names import Hands
+from solver.problem import Day
 from solver.reading import stand_ins
 from solver.reading.clinic_reader import IDS, TEXTS
-from solver.reading.faults import Faults
+from solver.reading.faults import Faults, RefusedError
 from solver.reading.keyed import Keyed
 from solver.reading.kinds import CLOCK, FLAG, INTERVALS, TEXT, WHOLE, Kind, list_of, nullable, object_of, one_of
 from solver.reading.placed_reader import NAMED
+from solver.references import visit_reference_faults
 from solver.unread import Unread
 from solver.visits import Fixed, FixedPart, Part, Phase, Visit
 
@@ -15,6 +17,19 @@ _HANDS_WORDS: tuple[Hands, ...] = ("therapist", "anyone", "nobody")
 _HANDS: Kind[Hands] = one_of(_HANDS_WORDS)
 _COUNTS_BY_OUTPUT = object_of("output", WHOLE, lambda: 1)
 _COUNTS_BY_APPLICATOR = object_of("applicator", WHOLE, lambda: 1)
+
+
+def read_visit_value(value: object, day: Day) -> Visit:
+    """The visit of a parsed file, for the clinic of the day. Raises InputError with every fault."""
+    faults = Faults()
+    try:
+        visit = VISIT.read(faults, "", value)
+        faults.merge("", visit_reference_faults(day.units, day.applicators, day.places, day.staff, visit))
+    except RefusedError:
+        visit = None
+    faults.refuse_if_any()
+    assert visit is not None
+    return visit
 
 
 def _phase(faults: Faults, where: str, value: object) -> Phase:

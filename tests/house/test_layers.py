@@ -56,7 +56,17 @@ def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "module", ["app.main", "app.cli", "solver.verify", "solver.report", "solver.jsonio", "solver.masks.offers"]
+    "module",
+    [
+        "app.main",
+        "app.cli",
+        "solver.verify",
+        "solver.report",
+        "solver.jsonio",
+        "solver.masks.offers",
+        "solver.offers",
+        "solver.whynot",
+    ],
 )
 def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:
     loaded = f"import sys, {module}; sys.exit('ortools' in sys.modules)"

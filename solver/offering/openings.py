@@ -1,0 +1,229 @@
+"""Every start at which one visit can be added to a plan that stays as it is, and the best way to add it there.
+
+A visit of one stay whose parts can be spaced in few ways is looked at as a rigid body for each (``Starts.ways``), any
+other part by part (``tracks``, ``roaming_starts``). What ties parts together, batteries and items that two parts need,
+is then judged for each start that is still open.
+"""
+
+import heapq
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
+from itertools import islice
+
+from solver.clinic import StaffMember
+from solver.masks.bits import minutes_of, union
+from solver.masks.choice import Choice
+from solver.masks.ledger import Ledger
+from solver.masks.shapes import Spaced
+from solver.masks.starts import Ways
+from solver.masks.waits import Offsets
+from solver.offering.charge import Charge
+from solver.offering.partwise import Alone, Track, parts_alone, tracks
+from solver.offering.preference import Costs, Preference
+from solver.offering.roaming import Sites, roaming_starts
+from solver.schedule import PlacedVisit
+from solver.sites import Site
+from solver.visits import Visit
+
+MOST_RIGID = 16
+"""Ways to space a visit's parts up to which each is looked at as a rigid body."""
+
+
+class Openings:
+    """Of one visit in one ledger that does not hold it. Of use until the ledger changes.
+
+    ``wanting``: units whose battery does not last without a stay of the visit on them; every way must have one there.
+    """
+
+    def __init__(
+        self, ledger: Ledger, visit: Visit, charge: Charge | None = None, wanting: frozenset[str] = frozenset()
+    ) -> None:
+        self.ledger = ledger
+        self.visit = visit
+        self.wanting = wanting
+        self.charge = Charge(ledger) if charge is None else charge
+        self.choice = Choice(ledger, visit)
+        self.starts = self.choice.starts
+        self.preference = Preference(ledger.day, visit)
+        self._stays_known: dict[Offsets, list[list[tuple[Site, int, int]]]] = {}
+        self._tried: dict[tuple[int, Offsets, tuple[tuple[str, str], ...]], bool] = {}
+        pools = [pool for part in visit.parts for pool in part.applicators]
+        self._batteries_alone = len(set(pools)) == len(pools) and not wanting
+        """True where only batteries, and units on the move, tie parts together."""
+
+    def possible(self) -> int:
+        """The set of starts: minutes at which the first part can begin."""
+        if self._rigid is not None:
+            return self._possible_rigid(self._rigid)
+        if self._batteries_alone and len(self.visit.stays) > 1:
+            return roaming_starts(self._tracks, self._alone, self.charge, self._completes)
+        return self._possible_on_tracks()
+
+    def best(self, start: int) -> PlacedVisit | None:
+        """The best way to begin at this minute, or None where there is none."""
+        found = self._best_on_tracks(start) if self._rigid is None else self._best_rigid(start, self._rigid)
+        return next(found, None)
+
+    @cached_property
+    def _rigid(self) -> list[tuple[Spaced, Ways]] | None:
+        """Each way to space the parts, with who and where; None where that is not how to look at the visit."""
+        few = list(islice(self.starts.shape.spacings(), MOST_RIGID + 1))
+        if len(few) > MOST_RIGID or len(self.visit.stays) > 1:
+            return None
+        found = ((spaced, self.starts.ways(spaced)) for spaced in map(self.starts.shape.spaced, few))
+        return [(spaced, ways) for spaced, ways in found if ways is not None]
+
+    @cached_property
+    def _tracks(self) -> list[Track]:
+        return list(tracks(self.starts, self.preference, self._alone))
+
+    @cached_property
+    def _alone(self) -> list[Alone]:
+        return parts_alone(self.starts)
+
+    def _possible_rigid(self, rigid: Sequence[tuple[Spaced, Ways]]) -> int:
+        found = 0
+        open_still: list[tuple[Spaced, Site, StaffMember | None, int]] = []
+        for spaced, ways in rigid:
+            by = union(mask for _, mask in ways.members)
+            for sites, mask in ways.sites:
+                if sites is not None and self._plain(sites[0]):
+                    found |= mask & by
+                elif sites is not None and self._batteries_alone:
+                    open_still.append((spaced, sites[0], None, mask & by))
+                elif sites is not None:
+                    open_still += [(spaced, sites[0], member, mask & mine) for member, mine in ways.members]
+        for spaced, site, member, mask in open_still:
+            if mask & ~found:
+                found |= self._fitting(spaced, site, member, mask & ~found)
+        return found
+
+    def _possible_on_tracks(self) -> int:
+        found = 0
+        for track in self._tracks:
+            if track.site is not None and self._plain(track.site):
+                found |= track.fits[0]
+        for track in self._tracks:
+            for start in minutes_of(track.fits[0] & ~found):
+                if any(self._fits_on(track, start, offsets) for offsets in track.spacings(start)):
+                    found |= 1 << start
+        return found
+
+    def _plain(self, site: Site) -> bool:
+        """True where nothing ties the parts of the visit's one stay together there, so that the masks say all."""
+        return self._batteries_alone and not self.charge.matters(site.unit)
+
+    def _fits_on(self, track: Track, start: int, offsets: Offsets) -> bool:
+        spaced = self.starts.shape.spaced(offsets)
+        if track.site is not None:
+            return self._fitting(spaced, track.site, track.member, 1 << start) != 0
+        return any(True for _ in self._completed(start, spaced, track.member, None))
+
+    def _fitting(self, spaced: Spaced, site: Site, member: StaffMember | None, starts: int) -> int:
+        """Those of the starts, allowed by the masks, at which the visit's one stay can be at the site."""
+        if self._batteries_alone:
+            return self.charge.lasting(site, list(zip(self.visit.parts, spaced.offsets, strict=True)), starts)
+        return union(
+            1 << start for start in minutes_of(starts) if any(self._completed(start, spaced, member, [(site,)]))
+        )
+
+    def _completes(self, track: Track, start: int, offsets: Offsets, sites: Sites) -> bool:
+        # Batteries and moving units do not ask who the therapist is.
+        key = (start, offsets, tuple((site.unit.id, site.place.id) for site in sites))
+        fits = self._tried.get(key)
+        if fits is None:
+            spaced = self.starts.shape.spaced(offsets)
+            fits = self._tried[key] = any(self._completed(start, spaced, track.member, [sites]))
+        return fits
+
+    def _best_rigid(self, start: int, rigid: Sequence[tuple[Spaced, Ways]]) -> Iterator[PlacedVisit]:
+        ranked: list[tuple[Costs, int, bool, StaffMember | None]] = []
+        for n, (spaced, ways) in enumerate(rigid):
+            members = [member for member, mask in ways.members if mask >> start & 1]
+            if members:
+                member = min(members, key=self.preference.of_member)
+                for told in (True, False):
+                    ranked.append((self.preference.costs(start, spaced.total, member, told), n, told, member))
+        for _, n, told, member in sorted(ranked, key=lambda way: way[:3]):
+            spaced, ways = rigid[n]
+            sites = [chosen for chosen, mask in ways.sites if chosen is not None and mask >> start & 1]
+            sites.sort(key=lambda chosen: self.preference.of_site(chosen[0]))
+            yield from self._completed(start, spaced, member, sites, told)
+
+    def _best_on_tracks(self, start: int) -> Iterator[PlacedVisit]:
+        """Each track's spacings one after the other; the cheapest of all comes first."""
+        here = [track for track in self._tracks if track.fits[0] >> start & 1]
+        here.sort(
+            key=lambda t: (self.preference.of_member(t.member), self.preference.of_site(t.site) if t.site else ())
+        )
+        spacings = [track.spacings(start) for track in here]
+        queue: list[tuple[Costs, int, int, Offsets]] = []
+
+        def push(n: int) -> None:
+            offsets = next(spacings[n], None)
+            if offsets is not None:
+                total = offsets[-1] + self.visit.parts[-1].minutes
+                costs = self.preference.costs(start, total, here[n].member, here[n].told)
+                heapq.heappush(queue, (costs, total, n, offsets))
+
+        for n in range(len(here)):
+            push(n)
+        while queue:
+            _, _, n, offsets = heapq.heappop(queue)
+            track, spaced = here[n], self.starts.shape.spaced(offsets)
+            yield from self._completed(start, spaced, track.member, [(track.site,)] if track.site else None, track.told)
+            push(n)
+
+    def _completed(
+        self,
+        start: int,
+        spaced: Spaced,
+        member: StaffMember | None,
+        sites: Iterable[Sites] | None,
+        told: bool | None = None,
+    ) -> Iterator[PlacedVisit]:
+        """The visit at each of the sites, where it can be; ``sites`` None: at all there are for its several stays.
+
+        ``told``: whether it must, or must not, begin on the unit that the patient was told.
+        """
+        for chosen in self._sites_of_stays(start, spaced) if sites is None else sites:
+            if told is not None and self.preference.is_told(chosen[0]) != told:
+                continue
+            if self.wanting <= {site.unit.id for site in chosen}:
+                placed = self.choice.complete(start, spaced, member, chosen)
+                if placed is not None:
+                    yield placed
+
+    def _sites_of_stays(self, start: int, spaced: Spaced) -> Iterator[Sites]:
+        """Every way to choose each stay's site that batteries may allow; the site of the stay before comes first."""
+        there = [
+            [(site, lasting >> start & 1) for site, mask, lasting in sites if mask >> start & 1]
+            for sites in self._stays(spaced)
+        ]
+
+        def walk(chosen: Sites, doubtful: Sites) -> Iterator[Sites]:
+            if len(chosen) == len(there):
+                # A stay for which the battery does not last may be helped by another stay there, and by nothing else.
+                units = [site.unit.id for site in chosen]
+                if all(units.count(site.unit.id) > 1 for site in doubtful):
+                    yield chosen
+                return
+            for site, lasting in sorted(there[len(chosen)], key=lambda way: not chosen or way[0] != chosen[-1]):
+                yield from walk((*chosen, site), doubtful if lasting else (*doubtful, site))
+
+        yield from walk((), ())
+
+    def _stays(self, spaced: Spaced) -> list[list[tuple[Site, int, int]]]:
+        """For each stay its sites, with the visit starts the masks allow and those for which the battery lasts too."""
+        known = self._stays_known.get(spaced.offsets)
+        if known is None:
+            known = self._stays_known[spaced.offsets] = []
+            for stay in spaced.stays:
+                parts = [(self.visit.parts[i], spaced.offsets[i] - stay.first) for i in stay.parts]
+                ways = []
+                for site in sorted(self.starts.shape.sites(stay.parts), key=self.preference.of_site):
+                    mask = self.starts.of_site(stay, spaced, site) & spaced.allowed
+                    lasting = self.charge.lasting(site, parts, mask << stay.first) >> stay.first
+                    ways.append((site, mask, lasting))
+                known.append(ways)
+        return known

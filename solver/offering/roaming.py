@@ -1,0 +1,105 @@
+"""Starts of a visit whose parts are stays of their own, perhaps on several units.
+
+Two of its stays *clash* where they are on one unit that has a battery, or on one unit at different places: only then
+does it matter to one where the other is. Without a clash each stay's battery is reckoned by itself, and the search part
+by part is exact; with one, the few starts that are still open are completed one by one.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+
+from solver.masks.bits import minutes_of, union
+from solver.masks.waits import Offsets
+from solver.offering.charge import Charge
+from solver.offering.partwise import Alone, Track, on_sites
+from solver.sites import Site
+
+Sites = tuple[Site, ...]
+Completes = Callable[[Track, int, Offsets, Sites], bool]
+"""Whether the visit on the track can be at these sites from this start with its parts spaced so."""
+
+
+def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Charge, completes: Completes) -> int:
+    """Every start on the tracks, which leave the sites open and have no pool that two stays need."""
+    parts = [_OnSites(part, charge, union(track.fits[i] for track in tracks)) for i, part in enumerate(alone)]
+    found = 0
+    for track in tracks:
+        found |= _apart(track, parts, charge, found)
+    for track in tracks:
+        for sites, settled in _clashing(track, parts, charge, track.fits[0] & ~found):
+            for start in minutes_of(settled.fits[0] & ~found):
+                if any(completes(settled, start, offsets, sites) for offsets in settled.spacings(start)):
+                    found |= 1 << start
+    return found
+
+
+class _OnSites:
+    """One part's starts by site: all of them, and those at which the battery there lasts if this is its only stay."""
+
+    def __init__(self, alone: Alone, charge: Charge, wanted: int) -> None:
+        """``wanted``: the starts that any track leaves the part."""
+        self.alone = alone
+        self._charge = charge
+        at_zero = [(alone.part, 0)]
+        there = [(site, mask & wanted) for site, mask in alone.sites if mask & wanted]
+        self.sites = [(site, mask, charge.lasting(site, at_zero, mask)) for site, mask in there]
+
+    def lasting_until_end(self, site: Site, starts: int) -> int:
+        """Those of the starts at which the battery lasts at least through this stay, whatever comes later."""
+        return self._charge.lasting(site, [(self.alone.part, 0)], starts, until_end=True)
+
+
+def _apart(track: Track, parts: Sequence[_OnSites], charge: Charge, found: int) -> int:
+    """The starts on the track at which no two stays clash; those found before need not be among them."""
+    hands = [part.alone.by(track.member) for part in parts]
+
+    def walk(chosen: Sites, own: tuple[int, ...]) -> Iterator[int]:
+        k = len(own)
+        there = [
+            (site, lasting & hands[k])
+            for site, _, lasting in parts[k].sites
+            if lasting & hands[k] and not any(_clash(site, other, charge) for other in chosen)
+        ]
+        if k + 1 == len(parts):
+            yield on_sites(track, (*own, union(mask for _, mask in there))).fits[0]
+            return
+        for site, mask in there:
+            if k or mask & track.fits[0] & ~found:
+                yield from walk((*chosen, site), (*own, mask))
+
+    new = 0
+    for starts in walk((), ()):
+        new |= starts
+        if not track.fits[0] & ~(found | new):
+            break
+    return new
+
+
+def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge, starts: int) -> Iterator[tuple[Sites, Track]]:
+    """Every choice of sites with a clash, with what it leaves of the track and these starts at first sight."""
+    hands = [part.alone.by(track.member) for part in parts]
+
+    def walk(chosen: Sites, own: tuple[int, ...], clash: bool) -> Iterator[tuple[Sites, tuple[int, ...]]]:
+        k = len(own)
+        if k == len(parts):
+            if clash:
+                yield chosen, own
+            return
+        for site, mask, _ in parts[k].sites:
+            open_starts = hands[k] & mask
+            if k == 0:
+                # What comes later never helps a battery before: the first stay's must last through it in any case.
+                open_starts = parts[0].lasting_until_end(site, open_starts & starts)
+            if open_starts:
+                clashes = clash or any(_clash(site, other, charge) for other in chosen)
+                yield from walk((*chosen, site), (*own, open_starts), clashes)
+
+    for sites, own in walk((), (), False):
+        settled = on_sites(track, own)
+        if settled.fits[0]:
+            yield sites, settled
+
+
+def _clash(one: Site, other: Site, charge: Charge) -> bool:
+    if one.unit.id != other.unit.id:
+        return False
+    return charge.matters(one.unit) or one.place.id != other.place.id
