@@ -1,8 +1,13 @@
 """How the search behaves towards its caller: news, cancel, time, repeatability, and what it says where nothing fits."""
 
+import os
+import resource
+import subprocess
+import sys
 import time
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +19,7 @@ from solver.problem import Day
 from solver.progress import Progress
 from solver.search import solve
 from solver.verify import verify
+from solver.visits import Fixed, FixedPart
 from tests.bench.days import bench_day
 from tests.builders import (
     a_break,
@@ -90,6 +96,78 @@ def test_a_budget_is_kept() -> None:
     plan = solve(a_crowded_day(), seconds=2, workers=2)
     assert time.monotonic() - began < 2.5
     assert plan.status == "feasible"
+
+
+def test_no_process_is_left_behind() -> None:
+    """Improving beside the proofs ends with the search, and where whoever started it dies."""
+    solve(bench_day("M", 1), seconds=1.0, workers=2)
+    assert improving_processes(os.getpid()) == []
+    program = "from solver.search import solve; from tests.bench.days import bench_day; solve(bench_day('M', 1))"
+    parent = subprocess.Popen([sys.executable, "-c", program], cwd=Path(__file__).parents[2])
+    children: list[int] = []
+    waited_until = time.monotonic() + 20
+    while not children and time.monotonic() < waited_until:
+        time.sleep(0.1)
+        children = improving_processes(parent.pid)
+    parent.kill()
+    parent.wait()
+    assert len(children) == 1
+    waited_until = time.monotonic() + 5
+    while runs(children[0]) and time.monotonic() < waited_until:
+        time.sleep(0.1)
+    assert not runs(children[0])
+
+
+def improving_processes(parent: int) -> list[int]:
+    """The processes that improve beside a search of this process."""
+    listed = Path(f"/proc/{parent}/task/{parent}/children").read_text(encoding="ascii").split()
+    return [int(id) for id in listed if b"solver.beside" in Path(f"/proc/{id}/cmdline").read_bytes()]
+
+
+def runs(process: int) -> bool:
+    """True where the process is there and not only waited for."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text(encoding="utf-8").rsplit(")", 1)[1].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+@pytest.mark.timeout(120)
+def test_memory_does_not_grow_over_many_searches() -> None:
+    """Two hundred in one process, after some that warm it up: less than 20 MB more."""
+    day = a_crowded_day(3)
+    before = 0.0
+    for number in range(210):
+        solve(day, seconds=1.0, workers=2)
+        if number == 9:
+            before = resident_mb()
+    assert resident_mb() - before < 20
+
+
+def resident_mb() -> float:
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * resource.getpagesize() / 2**20
+
+
+def test_a_conflict_is_found_soon_on_a_day_of_a_whole_clinic() -> None:
+    """Minimal and within five seconds among 45 visits: two of them are fixed for one therapist at one time."""
+    day = bench_day("M", 1)
+    able = [visit for visit in day.visits if visit.fixed is None and visit.parts[0].phases[0].hands == "therapist"]
+    at = FixedPart(start=day.open + 120)
+    clashing = {visit.id: Fixed(therapist="T1", parts=(at,)) for visit in able[:2]}
+    visits = (replace(visit, fixed=clashing.get(visit.id, visit.fixed)) for visit in day.visits)
+    broken = replace(day, visits=tuple(visits))
+    began = time.monotonic()
+    plan = solve(broken, workers=2)
+    assert time.monotonic() - began < 5
+    assert plan.status == "infeasible"
+    assert {clash.id for clash in plan.conflict} <= {*clashing, *must_stand(day)[0], *must_stand(day)[1]}
+    visits_named = [clash.id for clash in plan.conflict if clash.id in broken.visit_by_id]
+    staff_named = [clash.id for clash in plan.conflict if clash.id in broken.staff_by_id]
+    assert Standing(only(broken, visits_named, staff_named)).ask(lambda: LIMITS) is False
+    for id in visits_named:
+        fewer = [other for other in visits_named if other != id]
+        assert Standing(only(broken, fewer, staff_named)).ask(lambda: LIMITS) is True
 
 
 def test_the_same_seed_with_one_worker_gives_the_same_plan() -> None:
