@@ -8,11 +8,14 @@ from typing import Annotated
 
 import typer
 
+from app.commands.init import init
 from app.commands.lines import say, warn, warn_of
 from app.commands.report import report
 from app.commands.solve import solve
+from app.commands.upgrade import upgrade
 from app.commands.verify import verify
 from app.demo import demo
+from app.errors import StoreError
 from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
 
 EXIT_REFUSED = 1
@@ -63,6 +66,8 @@ app.command()(solve)
 app.command()(verify)
 app.command()(report)
 app.command()(demo)
+app.command()(init)
+app.command()(upgrade)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -74,6 +79,9 @@ def run(arguments: Sequence[str]) -> int:
         return EXIT_BAD_INPUT
     except InputError as error:
         warn_of([str(fault) for fault in error.faults], "faults")
+        return EXIT_BAD_INPUT
+    except StoreError as error:
+        warn(str(error))
         return EXIT_BAD_INPUT
     except PlanRefusedError as error:
         warn("The plan is not written: it broke a rule when it was checked. This is a fault in Channelday.")

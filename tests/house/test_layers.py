@@ -9,6 +9,7 @@ from tests.house.source import ROOT, imports, kept_modules
 
 GROUND = {"clock", "errors", "settings"}
 MAY_IMPORT = {
+    "migrations": {"db"},
     "models": GROUND | {"db"},
     "queries": GROUND | {"db", "models"},
     "worker": GROUND,
