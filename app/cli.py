@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from app.commands.export_day import export_day
+from app.commands.import_day import import_day
 from app.commands.init import init
 from app.commands.lines import say, warn, warn_of
 from app.commands.report import report
@@ -15,7 +17,7 @@ from app.commands.solve import solve
 from app.commands.upgrade import upgrade
 from app.commands.verify import verify
 from app.demo import demo
-from app.errors import StoreError
+from app.errors import StaleDayError, StoreError
 from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
 
 EXIT_REFUSED = 1
@@ -68,6 +70,8 @@ app.command()(report)
 app.command()(demo)
 app.command()(init)
 app.command()(upgrade)
+app.command()(import_day)
+app.command()(export_day)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -82,6 +86,10 @@ def run(arguments: Sequence[str]) -> int:
         return EXIT_BAD_INPUT
     except StoreError as error:
         warn(str(error))
+        return EXIT_BAD_INPUT
+    except StaleDayError as error:
+        warn(str(error))
+        warn_of(error.changes, "changes")
         return EXIT_BAD_INPUT
     except PlanRefusedError as error:
         warn("The plan is not written: it broke a rule when it was checked. This is a fault in Channelday.")

@@ -48,7 +48,7 @@ def migrate(store: Store, revision: str = "head") -> None:
     """Bring the database to the revision, in one transaction. Raises StoreError, with nothing changed."""
     config = _config()
     try:
-        with store.engine.connect().execution_options(**{sqlite.WRITE: True}) as connection, connection.begin():
+        with store.engine.connect().execution_options(**store.writing_options) as connection, connection.begin():
             config.attributes["connection"] = connection
             command.upgrade(config, revision)
     except DBAPIError as error:

@@ -5,6 +5,10 @@ from collections.abc import Iterator
 from sqlalchemy import URL, Engine, create_engine
 
 DRIVER = "postgresql+psycopg"
+WRITING: dict[str, str] = {}
+"""Execution options of a connection that is about to write: each of its reads sees the latest, once it has the lock."""
+READING = {"isolation_level": "REPEATABLE READ"}
+"""Execution options of one that reads: it sees one state of the database."""
 
 
 def open_address(address: URL) -> Engine:

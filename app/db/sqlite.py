@@ -13,8 +13,11 @@ from sqlalchemy.pool import ConnectionPoolEntry
 from app.errors import StoreError
 
 BUSY_MS = 30_000
-WRITE = "channelday_write"
-"""Execution option of a connection that is about to write."""
+_WRITE = "channelday_write"
+WRITING = {_WRITE: True}
+"""Execution options of a connection that is about to write: it takes the write lock when it begins."""
+READING: dict[str, bool] = {}
+"""Execution options of one that reads: it sees one state of the file from its first read on."""
 
 
 def open_file(path: Path) -> Engine:
@@ -39,7 +42,7 @@ def _on_connect(connection: DBAPIConnection, _record: ConnectionPoolEntry) -> No
 
 
 def _on_begin(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(WRITE, False)
+    writes = connection.get_execution_options().get(_WRITE, False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 

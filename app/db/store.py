@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import ModuleType
+from typing import Any
 
 from sqlalchemy import Engine, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
@@ -23,7 +25,8 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session that sees one state of the database and does not keep others from writing."""
-        with self._faults_named(), self.engine.connect() as connection, Session(connection) as session:
+        connect = self.engine.connect().execution_options(**self._room.READING)
+        with self._faults_named(), connect as connection, Session(connection) as session:
             yield session
 
     @contextmanager
@@ -31,11 +34,21 @@ class Store:
         """A session that may write. All of it is kept at the end, or none where anything is raised."""
         with (
             self._faults_named(),
-            self.engine.connect().execution_options(**{sqlite.WRITE: True}) as connection,
+            self.engine.connect().execution_options(**self.writing_options) as connection,
             Session(connection, expire_on_commit=False) as session,
         ):
             yield session
             session.commit()
+
+    @property
+    def _room(self) -> ModuleType:
+        """What holds for this kind of database only."""
+        return postgresql if self.path is None else sqlite
+
+    @property
+    def writing_options(self) -> dict[str, Any]:
+        """Execution options of a connection that is about to write."""
+        return dict(self._room.WRITING)
 
     def close(self) -> None:
         self.engine.dispose()
@@ -49,9 +62,8 @@ class Store:
 
     def fault_of(self, error: DBAPIError) -> StoreError:
         """The driver's error in words. A statement's values are never among them."""
-        room = postgresql if self.path is None else sqlite
         cause = error.orig or error
-        known = room.meaning(cause)
+        known = self._room.meaning(cause)
         first_line = str(cause).strip().splitlines()[0] if str(cause).strip() else type(cause).__name__
         what, right = known or (f"it refused a statement ({first_line})", "nothing was changed")
         return StoreError(self.name, what, right)

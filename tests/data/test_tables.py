@@ -9,7 +9,6 @@ from sqlalchemy import event, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import SQLModel, col, select
 
-from app.db.sqlite import WRITE
 from app.db.store import Store
 from app.errors import StoreError
 from app.models import Absence, Audit, Closure, Staff
@@ -61,7 +60,7 @@ def test_a_second_writer_waits_and_a_reader_does_not(file_store: Store) -> None:
         the_clinic(session)
         with file_store.reading() as reader:
             assert the_clinic(reader).name == "Test clinic"
-        other = file_store.engine.connect().execution_options(**{WRITE: True})
+        other = file_store.engine.connect().execution_options(**file_store.writing_options)
         with other as connection:
             driver = connection.connection.driver_connection
             assert driver is not None
