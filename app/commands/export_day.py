@@ -21,14 +21,15 @@ def export_day(
 ) -> None:
     """Write a day of the clinic's database as a day file.
 
-    A day that was brought in comes out as the same file.
+    A day that was brought in comes out as the same file. One that nobody has booked yet is made of what the clinic
+    has set up: weekly hours, absences, closures, units out of service.
 
     Example: channelday export-day 2031-03-04 --out monday.json --plan-out monday-plan.json
 
     Exit codes: 0 it is written; 2 there is no such day or plan, or a file or the database cannot be used.
     """
     from app.services.databases import open_database  # here, because loading what talks to databases takes a while
-    from app.services.days import kept_day
+    from app.services.days import kept_day, new_day
 
     wanted = _date(on)
     check_output(out)
@@ -37,16 +38,19 @@ def export_day(
     store = open_database(data)
     try:
         kept = kept_day(store, wanted)
+        day = new_day(store, wanted) if kept is None else kept.day
     finally:
         store.close()
-    if kept is None:
-        raise InputError([Fault("DATE", f"there is no day {wanted} in {data}", "give a date that was brought in")])
+    if day is None:
+        right = "give a date that was brought in, or on which the clinic is open"
+        raise InputError([Fault("DATE", f"there is no day {wanted} in the database", right)])
     if plan_out is not None:
-        if kept.plan is None:
+        if kept is None or kept.plan is None:
             raise InputError([Fault("--plan-out", f"{wanted} has no plan yet", "leave the option out")])
         write_json(plan_out, plan_document(kept.plan))
-    write_json(out, day_document(kept.day))
-    say(f"{wanted}, version {kept.version}, is in {out}{f', its plan in {plan_out}' if plan_out else ''}.")
+    write_json(out, day_document(day))
+    which = "not booked yet" if kept is None else f"version {kept.version}"
+    say(f"{wanted}, {which}, is in {out}." if plan_out is None else f"{wanted}, {which}, is in {out} and {plan_out}.")
 
 
 def _date(text: str) -> date:

@@ -19,6 +19,7 @@ from app.models import ClinicDay
 from app.queries.audits import add_audit, audits_since
 from app.queries.clinics import the_clinic
 from app.queries.days import day_row, read_day, write_frame
+from app.queries.new_days import add_new_day
 from app.queries.plan_reading import current_plan
 from app.queries.plan_writing import write_plan
 from app.queries.visits import write_visits
@@ -47,6 +48,20 @@ def kept_day(store: Store, date: datetime.date) -> KeptDay | None:
         clinic = the_clinic(session)
         row = day_row(session, clinic.id or 0, date)
         return None if row is None else _kept(session, row)
+
+
+def new_day(store: Store, date: datetime.date) -> Day | None:
+    """What a day would be that nobody has booked yet, from weekly hours, absences, closures and out-of-service times.
+
+    The day itself where it was booked meanwhile; None where the clinic is closed then. Nothing is kept. Raises
+    InputError where what is set up makes no day.
+    """
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        row = day_row(session, clinic.id or 0, date) or add_new_day(session, clinic, date)
+        day = None if row is None else read_day(session, row)
+        session.rollback()
+        return day
 
 
 def save_day(store: Store, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:

@@ -141,7 +141,8 @@ def test_a_changed_unit_leaves_the_days_before_as_they_were(store: Store) -> Non
         (["export-day", "tomorrow", "--out", "x.json"], "DATE: 'tomorrow' is no date; give one such as 2031-03-04\n"),
         (
             ["export-day", "2030-01-01", "--out", "x.json"],
-            "DATE: there is no day 2030-01-01 in clinic.db; give a date that was brought in\n",
+            "DATE: there is no day 2030-01-01 in the database; "
+            "give a date that was brought in, or on which the clinic is open\n",
         ),
         (["export-day", "2030-01-01", "--out", "x.json", "--data", "no.db"], None),
         (["import-day", "day.json", "--data", "no.db"], None),
