@@ -26,7 +26,7 @@ from tests.data.desks import (
 )
 
 DESKS = 8
-WANTED = {"sqlite": SLOTS, "postgresql": 20}
+WANTED = {"sqlite": SLOTS, "postgresql": 14}
 """How many slots the desks want, the first one taken: all of them, and on a server fewer, to save time."""
 TIMES = 8
 """How many bookings there are for each slot."""
