@@ -8,13 +8,18 @@ from typing import Annotated
 
 import typer
 
+from app.commands.export_day import export_day
+from app.commands.import_day import import_day
+from app.commands.init import init
 from app.commands.lines import say, warn, warn_of
 from app.commands.offers import offers
 from app.commands.report import report
 from app.commands.solve import solve
+from app.commands.upgrade import upgrade
 from app.commands.verify import verify
 from app.commands.whynot import whynot
 from app.demo import demo
+from app.errors import StaleDayError, StoreError
 from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
 
 EXIT_REFUSED = 1
@@ -67,6 +72,10 @@ app.command()(report)
 app.command()(offers)
 app.command()(whynot)
 app.command()(demo)
+app.command()(init)
+app.command()(upgrade)
+app.command()(import_day)
+app.command()(export_day)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -78,6 +87,13 @@ def run(arguments: Sequence[str]) -> int:
         return EXIT_BAD_INPUT
     except InputError as error:
         warn_of([str(fault) for fault in error.faults], "faults")
+        return EXIT_BAD_INPUT
+    except StoreError as error:
+        warn(str(error))
+        return EXIT_BAD_INPUT
+    except StaleDayError as error:
+        warn(str(error))
+        warn_of(error.changes, "changes")
         return EXIT_BAD_INPUT
     except PlanRefusedError as error:
         warn("The plan is not written: it broke a rule when it was checked. This is a fault in Channelday.")

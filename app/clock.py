@@ -1,7 +1,13 @@
-"""The wall clock, as the page needs it; tests pass their own."""
+"""The wall clock, as the page needs it (tests pass their own), and local minutes of a day against instants in UTC."""
 
+import os
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from solver.clock import DAY_MIN
+from solver.errors import Fault, InputError
 
 Clock = Callable[[], datetime]
 
@@ -15,3 +21,40 @@ def minute_of(clock: Clock, day: date) -> int | None:
     """The minute of ``day`` it is now; None on any other date."""
     now = clock()
     return now.hour * 60 + now.minute if now.date() == day else None
+
+
+def instant_of(day: date, minute: int, zone: ZoneInfo) -> datetime:
+    """The instant, in UTC, at which the day's local clock shows the minute (0 to 1440).
+
+    A minute that the clock skips is taken by the offset before the change, so that it comes after all that was before
+    it; one that it shows twice is the first of the two.
+    """
+    days, minutes = divmod(minute, DAY_MIN)
+    shown = datetime.combine(day + timedelta(days=days), time(minutes // 60, minutes % 60), zone)
+    return shown.astimezone(UTC)
+
+
+def local_minute(instant: datetime, day: date, zone: ZoneInfo) -> int:
+    """What the day's local clock shows at the instant, as a minute from 0 to 1440; its ends for one outside the day."""
+    shown = instant.astimezone(zone)
+    if shown.date() != day:
+        return 0 if shown.date() < day else DAY_MIN
+    return shown.hour * 60 + shown.minute
+
+
+def zone_named(name: str) -> ZoneInfo:
+    """Raises InputError where there is no such zone."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        right = "give a name such as Europe/Dublin"
+        raise InputError([Fault("--zone", f"there is no time zone {name!r}", right)]) from None
+
+
+def machine_zone() -> str:
+    """The name of the machine's time zone; ``UTC`` where it does not say."""
+    linked = str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]
+    for name in (os.environ.get("TZ", "").removeprefix(":"), linked):
+        if name in available_timezones():
+            return name
+    return "UTC"

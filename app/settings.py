@@ -1,7 +1,11 @@
-"""Where the app finds its templates, static files and demo data: in a source tree and in an installed wheel."""
+"""Where the app finds the clinic's database, and its own templates, static files and demo data."""
 
 from dataclasses import dataclass
 from pathlib import Path
+
+DEFAULT_DATA = "channelday.db"
+DATA_VARIABLE = "CHANNELDAY_DATA"
+"""Names the database in the environment: an address with a password in it does not belong on a command line."""
 
 _PACKAGE = Path(__file__).resolve().parent
 

@@ -1,5 +1,7 @@
 """Imports go one way: the solver knows nothing of the app, and OR-Tools stays in the search."""
 
+import ast
+import re
 import subprocess
 import sys
 
@@ -9,6 +11,7 @@ from tests.house.source import ROOT, imports, kept_modules
 
 GROUND = {"clock", "errors", "settings"}
 MAY_IMPORT = {
+    "migrations": {"db"},
     "models": GROUND | {"db"},
     "queries": GROUND | {"db", "models"},
     "worker": GROUND,
@@ -71,3 +74,25 @@ def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
 def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:
     loaded = f"import sys, {module}; sys.exit('ortools' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", loaded], cwd=ROOT, check=False).returncode == 0
+
+
+@pytest.mark.parametrize(("words", "home"), [("sqlite|pragma", "sqlite"), ("psycopg|postgresql", "postgresql")])
+def test_what_holds_for_one_database_only_stands_in_one_file(words: str, home: str) -> None:
+    """Elsewhere a database is named in its address, and where one of the two files is chosen."""
+    choosing = {f"app/db/{name}.py" for name in ("store", "guards", "migrating")}
+    choosing |= {"app/services/databases.py", "app/commands/data_option.py"}
+    free = choosing | {f"app/db/{home}.py", "app/db/partial.py"}
+    for path in set(kept_modules("app")) - free:
+        code = re.sub(r"(sqlite|postgresql)_where", "", _said_in_code(path))
+        assert re.findall(words, code, re.IGNORECASE) == [], path
+
+
+def _said_in_code(path: str) -> str:
+    """The names and the texts that a file's code uses, without its docstrings and comments."""
+    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
+    names = [node.id for node in ast.walk(tree) if isinstance(node, ast.Name)]
+    names += [node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)]
+    names += [node.arg for node in ast.walk(tree) if isinstance(node, ast.keyword) and node.arg]
+    docstrings = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    texts = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and id(node) not in docstrings]
+    return " ".join([*names, *imports(path), *(node.value for node in texts if isinstance(node.value, str))])

@@ -41,6 +41,12 @@ def test_the_build_and_the_tests_use_one_setuptools() -> None:
     assert PROJECT["build-system"]["requires"] == [f"setuptools=={_locked('tests')['setuptools']}"]
 
 
+def test_the_driver_of_a_server_is_the_one_that_was_tried() -> None:
+    pinned = _direct("tests")
+    assert pinned["psycopg"] == pinned["psycopg-binary"]
+    assert PROJECT["project"]["optional-dependencies"] == {"postgresql": [f"psycopg[binary]=={pinned['psycopg']}"]}
+
+
 @pytest.mark.parametrize("lock", ["run", "tests"])
 def test_a_lock_names_no_place_to_fetch_from(lock: str) -> None:
     text = (ROOT / ".lock" / f"{lock}.txt").read_text(encoding="utf-8")

@@ -17,6 +17,7 @@ from zipfile import ZipFile
 
 import pytest
 
+from solver.jsonio import read_day
 from tests.house.source import ROOT, kept_files, kept_modules
 
 DATA_FOLDERS = ("templates", "static", "demo_data")
@@ -83,6 +84,16 @@ def test_it_solves_verifies_and_reports_the_demo_day_from_any_folder(installed: 
     _run(installed, "report", "day.json", "plan.json", "--out", "report.json", folder=tmp_path)
     report = json.loads((tmp_path / "report.json").read_text(encoding="utf-8"))
     assert report["clinic"]["visits_placed"] + report["clinic"]["visits_left_out"] == 42
+
+
+@pytest.mark.slow
+def test_it_keeps_a_day_in_a_database_from_any_folder(installed: Path, tmp_path: Path) -> None:
+    day = next(installed.parents[1].glob("lib/python*/site-packages/app/demo_data/day.json"))
+    _run(installed, "init", "--zone", "Europe/Dublin", folder=tmp_path)
+    _run(installed, "import-day", os.fspath(day), folder=tmp_path)
+    _run(installed, "export-day", json.loads(day.read_bytes())["date"], "--out", "out.json", folder=tmp_path)
+    _run(installed, "upgrade", folder=tmp_path)
+    assert read_day(tmp_path / "out.json") == read_day(day)
 
 
 @pytest.mark.slow

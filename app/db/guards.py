@@ -1,0 +1,24 @@
+"""What the database itself refuses, in the words of the database at hand. Used by migrations."""
+
+from collections.abc import Callable, Iterator
+
+from sqlalchemy import Connection
+
+from app.db import postgresql, sqlite
+
+_Overlap = Callable[[str, str], Iterator[str]]
+_AppendOnly = Callable[[str], Iterator[str]]
+_OVERLAP: dict[str, _Overlap] = {"sqlite": sqlite.overlap_guard, "postgresql": postgresql.overlap_guard}
+_APPEND_ONLY: dict[str, _AppendOnly] = {"sqlite": sqlite.append_only_guard, "postgresql": postgresql.append_only_guard}
+
+
+def refuse_overlaps(connection: Connection, table: str, held: str) -> None:
+    """From now on, one ``held`` (a column) serves one row of a day's current plan at a time."""
+    for statement in _OVERLAP[connection.dialect.name](table, held):
+        connection.exec_driver_sql(statement)
+
+
+def refuse_changes(connection: Connection, table: str) -> None:
+    """From now on, rows of the table are only added."""
+    for statement in _APPEND_ONLY[connection.dialect.name](table):
+        connection.exec_driver_sql(statement)
