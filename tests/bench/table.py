@@ -46,8 +46,8 @@ def markdown(results: Sequence[Result]) -> str:
 def _preface() -> str:
     about = (
         f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores. Each entry ran in a "
-        "process of its own, one after the other, with the same time. Seconds are of the wall clock; memory is the "
-        "greatest of the process, libraries included. On a machine that others use too, seconds vary from "
+        "process of its own, one after the other, with the same time. Seconds are of the wall clock, from when the "
+        "solvers' libraries are loaded; memory is the greatest of the process, libraries included. On a machine that others use too, seconds vary from "
         "run to run, and ratios of one run hold better. The days are invented."
     )
     columns = (
