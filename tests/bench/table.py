@@ -47,8 +47,8 @@ def _preface() -> str:
     about = (
         f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores. Each entry ran in a "
         "process of its own, one after the other, with the same time. Seconds are of the wall clock, from when the "
-        "solvers' libraries are loaded; memory is the greatest of the process, libraries included. On a machine that others use too, seconds vary from "
-        "run to run, and ratios of one run hold better. The days are invented."
+        "solvers' libraries are loaded; memory is the greatest of the process, libraries included. On a machine that "
+        "others use too, seconds vary from run to run, and ratios of one run hold better. The days are invented."
     )
     columns = (
         f"Aims and bounds are given in the order {', '.join(AIMS)}; – where an entry does not know the aim. *First*, "
