@@ -1,6 +1,6 @@
 """From what a search has found to a whole plan: scores, bounds, status, and reasons for what is left out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solver.errors import PlanRefusedError
@@ -34,11 +34,16 @@ def ledger_of(day: Day, plan: Plan) -> Ledger:
     ledger = Ledger(day)
     for placed in plan.visits:
         ledger.add(placed)
+    with_breaks(ledger, plan.breaks)
+    return ledger
+
+
+def with_breaks(ledger: Ledger, breaks: Sequence[PlacedBreak]) -> None:
+    """Add a plan's breaks to the ledger."""
     numbers: dict[str, int] = {}
-    for taken in plan.breaks:
+    for taken in breaks:
         numbers[taken.staff] = numbers.get(taken.staff, -1) + 1
         ledger.add_break(numbers[taken.staff], taken)
-    return ledger
 
 
 def explained(day: Day, plan: Plan) -> Plan:

@@ -10,6 +10,7 @@ from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
 from solver.exact.solving import Limits, run
+from solver.mending import mended
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import StopRequest
@@ -73,8 +74,11 @@ class Stages:
             if self._right(found):
                 best = on_plan(found)
                 drained.clear()
-            else:
-                drained.append(found)
+                return
+            drained.append(found)
+            spared = mended(self.day, found)
+            if not verify(self.day, spared):
+                best = on_plan(spared)
 
         while not should_stop():
             self.model.hint(best)
