@@ -18,8 +18,8 @@ MOST_VISITS = 150
 def construct(day: Day) -> Ledger | None:
     """A right plan as a ledger; None where the fixed visits and the breaks find no room in this order.
 
-    Fixed visits first, then breaks, then the others: by their wish, which brings them nearest to it; where that leaves
-    somebody out, also by urgency, and the better of the two.
+    Fixed visits first, then breaks, then the others: by what they were told or wish for, which brings them nearest to
+    it; where that leaves somebody out, also by urgency, and the better of the two.
     """
     found = _in_order(day, by_wish)
     if found is not None and len(found.visits) < len(day.visits) <= MOST_VISITS:
@@ -50,8 +50,11 @@ def _scores(ledger: Ledger) -> tuple[int, ...]:
 
 
 def by_wish(day: Day, visit: Visit) -> tuple[int, ...]:
-    """Sorts by wished start, those who can come at few times first, and last whoever wishes for none."""
-    return (day.close if visit.wish is None else visit.wish, room(day, visit))
+    """Sorts by the start that was told, where that counts, then by the wished one, and last whoever wishes for none."""
+    told = day.published_by_id.get(visit.id) if "stable" in day.aims else None
+    if told is not None and told.parts:
+        return (0, told.parts[0].start, room(day, visit))
+    return (1, day.close if visit.wish is None else visit.wish, room(day, visit))
 
 
 def urgency(day: Day, visit: Visit) -> tuple[int, ...]:
