@@ -15,7 +15,7 @@ from tests.bench.sizes import SIZES
 
 DATE = date(2031, 3, 4)
 FIXED_SHARE = 0.1
-PRESSED_MIN = 60
+PRESSED_MIN = 30
 NEAR_MIN = 30
 """Fixed visits are drawn from those that a first plan has at most so far from their wish."""
 
@@ -23,8 +23,8 @@ NEAR_MIN = 30
 def bench_day(size: str, seed: int, crowded: bool = False) -> Day:
     """A day of the size (a key of SIZES) with every feature of a day file, but for what patients were told.
 
-    ``crowded``: the same day with a therapist (even seeds) or a unit (odd seeds) short, and with patients who come near
-    their wish or not at all, so that visits must be left out.
+    ``crowded``: the same day with a therapist (even seeds) or a unit (odd seeds) short, and with patients who all wish
+    for one of the two ends of the day and come near their wish or not at all, so that visits must be left out.
     Of what is fixed, all is from one right plan of the day, so it can all stand.
     """
     figures, random = SIZES[size], Random(f"{size} {seed}")
@@ -45,7 +45,7 @@ def bench_day(size: str, seed: int, crowded: bool = False) -> Day:
         visits=visits_of(figures, staff, random),
     )
     if crowded:
-        day = _pressed(_without_therapist(day) if seed % 2 == 0 else _without_unit(day))
+        day = _pressed(_without_therapist(day) if seed % 2 == 0 else _without_unit(day), random)
     return _with_fixed(day, random)
 
 
@@ -74,14 +74,16 @@ def _without_unit(day: Day) -> Day:
     return replace(day, units=units, applicators=pools)
 
 
-def _pressed(day: Day) -> Day:
-    """Every visit with a wish is free for an hour on either side of what it takes when it begins as wished."""
+def _pressed(day: Day, random: Random) -> Day:
+    """Wishes are for the two ends of the day, and the visit may begin half an hour before or after its wish."""
     visits = []
     for visit in day.visits:
         if visit.wish is not None:
-            end = visit.wish + sum(part.minutes for part in visit.parts)
-            free = Interval(max(day.open, visit.wish - PRESSED_MIN), min(day.close, end + PRESSED_MIN))
-            visit = replace(visit, free=(free,))
+            early = random.random() < 0.5
+            wish = day.open + random.randrange(0, 76, 15) if early else day.close - random.randrange(60, 136, 15)
+            end = wish + sum(part.minutes for part in visit.parts)
+            free = Interval(max(day.open, wish - PRESSED_MIN), min(day.close, end + PRESSED_MIN))
+            visit = replace(visit, wish=wish, free=(free,))
         visits.append(visit)
     return replace(day, visits=tuple(visits))
 
