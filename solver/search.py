@@ -29,13 +29,13 @@ if TYPE_CHECKING:
 FEW_VISITS = 12
 """Up to so many visits a day is proved sooner than improving would end."""
 MANY_VISITS = 25
-"""From so many visits on improving goes on beside the proofs, in a process of its own; with fewer it comes first."""
-SHARE_FIRST = 0.25
-"""Part of the time for improving where it comes first."""
+"""From so many visits on improving goes on all the time, in a process of its own; with fewer it soon gains no more."""
+SHARE_HERE = 0.25
+"""Part of the time for improving where it is not in a process of its own."""
 SHARE_BESIDE = 0.9
 """Part of the time over which improving beside the proofs cools down."""
 PATIENCE = 40
-"""Steps without a better plan, for each visit of the day, after which improving that comes first ends."""
+"""Steps without a better plan, for each visit of the day, after which improving ends there."""
 STEPS_PER_SECOND = 30
 """With one worker steps are counted instead of seconds, so that a search can be repeated."""
 POLL_SECONDS = 0.02
@@ -77,14 +77,12 @@ class _Search:
                 return self._infeasible()
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
         self.board.tell(at_once=True)
-        if self.workers > 1 and self.board.open_aims():
-            Apart(_load)
-        if FEW_VISITS < len(self.day.visits) < MANY_VISITS or self.workers == 1:
-            self._improve_first(ledger)
         if self.workers == 1:
+            if len(self.day.visits) > FEW_VISITS:
+                self._improve_here(ledger)
             Proving(self.board, self.seed, workers=1).run()
         elif self.board.open_aims():
-            self._prove_beside()
+            self._prove_beside(ledger)
         if self.board.best.left_out:
             self._fill()
         return self.board.whole()
@@ -95,13 +93,13 @@ class _Search:
         fill(ledger)
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    def _improve_first(self, ledger: Ledger) -> None:
-        """Ruin and recreate until it gains no more, before any proof."""
+    def _improve_here(self, ledger: Ledger) -> None:
+        """Ruin and recreate until it gains no more, or its part of the time is over."""
         board, repeatable = self.board, self.workers == 1
-        most_steps = board.seconds * STEPS_PER_SECOND * SHARE_FIRST
+        most_steps = board.seconds * STEPS_PER_SECOND * SHARE_HERE
         improver, idle, steps = Improver(ledger, self.seed), 0, 0
-        while idle < PATIENCE * len(self.day.visits) and any(improver.best_scores) and not board.over():
-            spent = steps / most_steps if repeatable else board.elapsed / (SHARE_FIRST * board.seconds)
+        while idle < PATIENCE * len(self.day.visits) and board.open_aims() and not board.over():
+            spent = steps / most_steps if repeatable else board.elapsed / (SHARE_HERE * board.seconds)
             if spent >= 1.0:
                 break
             steps, idle = steps + 1, idle + 1
@@ -110,10 +108,12 @@ class _Search:
                 board.take(plan_of(self.day, *improver.best))
             board.tell()
 
-    def _prove_beside(self) -> None:
-        """Bounds and proofs in a thread, so that this one can leave at once; on large days improving beside them."""
+    def _prove_beside(self, ledger: Ledger) -> None:
+        """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
         board, visits = self.board, len(self.day.visits)
         proving = Apart(Proving(board, self.seed, self.workers).run)
+        if FEW_VISITS < visits < MANY_VISITS:
+            self._improve_here(ledger)
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
         beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
         known = board.best
@@ -179,9 +179,3 @@ class _Search:
         each = Limits(seconds=max(1.0, self.board.seconds), workers=self.workers, seed=self.seed)
         conflict = minimal_conflict(self.day, lambda: each)
         return Plan(date=self.day.date, status="infeasible", conflict=conflict)
-
-
-def _load() -> None:
-    """Loading the solvers' library takes most of a second, so it begins before it is needed."""
-    from solver.columns import bound  # noqa: F401
-    from solver.exact import stages  # noqa: F401
