@@ -69,10 +69,10 @@ def test_the_readme_has_a_line_for_every_rule_and_aim(name: str) -> None:
     assert re.search(rf"^\| `{name}` \| \S", README, re.MULTILINE)
 
 
-def test_the_readmes_picture_is_there() -> None:
-    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README)
-    assert pictures == [".readme/day.png"]
-    assert set(pictures) <= set(kept_files())
+def test_every_picture_is_there_and_shown() -> None:
+    pictures = [path for page in (README, DEVELOPERS) for path in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", page)]
+    kept = [path for path in kept_files() if path.startswith(".readme/") and not path.endswith(".md")]
+    assert sorted(pictures) == sorted(kept)
 
 
 def test_developers_justifies_each_direct_dependency_in_one_line() -> None:
