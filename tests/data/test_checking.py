@@ -15,17 +15,17 @@ from app.services.checking import Checked, check_database
 from app.services.databases import open_database
 from app.services.days import save_day
 from tests.builders import A_DATE, a_day, a_part, a_plan, a_visit, hands_on, placed
-from tests.data.conftest import NewData
+from tests.data.conftest import CopyOf, NewData
 
 
 def _now() -> datetime:
     return datetime(2031, 3, 4, 12, tzinfo=UTC)
 
 
-@pytest.fixture
-def data(new_data: NewData) -> str:
-    """Three days with a plan: yesterday, today, tomorrow; and one without."""
-    data = new_data()
+@pytest.fixture(scope="module")
+def planned(made_data: str, copy_of: CopyOf) -> str:
+    """Three days with a plan: yesterday, today, tomorrow; and one without. To be copied and not touched."""
+    data = copy_of(made_data)
     store = open_database(data)
     day = a_day(a_visit(a_part(hands_on(10)), id="V1"), a_visit(a_part(hands_on(10)), id="V2"))
     plan = a_plan(day, placed(day.visits[0], "09:00"), placed(day.visits[1], "09:30"))
@@ -35,6 +35,11 @@ def data(new_data: NewData) -> str:
     save_day(store, replace(day, date=A_DATE.replace(day=6)), None, read=0, actor="test")
     store.close()
     return data
+
+
+@pytest.fixture
+def data(planned: str, copy_of: CopyOf) -> str:
+    return copy_of(planned)
 
 
 def _by_hand(data: str, *statements: str) -> None:
@@ -85,9 +90,8 @@ def test_rows_that_fit_nothing_are_a_fault_of_their_day(data: str) -> None:
     assert check_database(data, _now).faults == ["day 2031-03-04: its rows do not fit together"]
 
 
-@pytest.mark.parametrize("new_data", ["postgresql"], indirect=True)
-def test_a_server_says_which_guard_is_off(new_data: NewData) -> None:
-    data = new_data()
+@pytest.mark.parametrize("made_data", ["postgresql"], indirect=True)
+def test_a_server_says_which_guard_is_off(data: str) -> None:
     _by_hand(data, "ALTER TABLE audit DISABLE TRIGGER append_only_audit")
     assert check_database(data, _now).faults == ["guard: append_only_audit of audit is switched off"]
 

@@ -1,6 +1,7 @@
 """A patient who is forgotten: the name is nowhere, and every figure is as it was. All names here are invented."""
 
 import io
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,7 +23,7 @@ from solver.jsonio import plan_document
 from solver.report import report
 from solver.verify import verify
 from tests.builders import A_DATE, a_day, a_part, a_plan, a_visit, hands_on, left_out, placed
-from tests.data.conftest import NewData
+from tests.data.conftest import CopyOf
 
 NAME = "Ottoline Quarrie"
 NEUTRAL = "forgotten-1"
@@ -62,6 +63,28 @@ def _save(store: Store) -> None:
             session.connection().execute(insert(LiveEvent).values(event))
 
 
+@pytest.fixture(scope="module")
+def saved_data(made_data: str, copy_of: CopyOf) -> str:
+    """To be copied and not touched."""
+    data = copy_of(made_data)
+    store = open_database(data)
+    _save(store)
+    store.close()
+    return data
+
+
+@pytest.fixture
+def data(saved_data: str, copy_of: CopyOf) -> str:
+    return copy_of(saved_data)
+
+
+@pytest.fixture
+def saved(data: str) -> Iterator[Store]:
+    store = open_database(data)
+    yield store
+    store.close()
+
+
 def _kept(store: Store, day: int = 4) -> KeptDay:
     kept = kept_day(store, A_DATE.replace(day=day))
     assert kept is not None
@@ -74,14 +97,13 @@ def _all_text(store: Store) -> str:
         return "\n".join(str(row) for table in tables for row in session.connection().execute(table.select()))
 
 
-def test_the_name_is_nowhere_and_every_figure_is_as_it_was(store: Store) -> None:
-    _save(store)
-    before, other = _kept(store), _kept(store, 5)
+def test_the_name_is_nowhere_and_every_figure_is_as_it_was(saved: Store) -> None:
+    before, other = _kept(saved), _kept(saved, 5)
     assert before.plan is not None
-    assert _all_text(store).replace(OTHER, "").lower().count(NAME.lower()) > 10
-    assert forget_patient(store, NAME) == NEUTRAL
-    assert NAME.lower() not in _all_text(store).replace(OTHER, "").lower()
-    after = _kept(store)
+    assert _all_text(saved).replace(OTHER, "").lower().count(NAME.lower()) > 10
+    assert forget_patient(saved, NAME) == NEUTRAL
+    assert NAME.lower() not in _all_text(saved).replace(OTHER, "").lower()
+    after = _kept(saved)
     assert after.plan is not None
     assert verify(after.day, after.plan) == []
     assert report(after.day, after.plan) == report(before.day, before.plan)
@@ -89,21 +111,19 @@ def test_the_name_is_nowhere_and_every_figure_is_as_it_was(store: Store) -> None
     assert [visit.id for visit in after.day.visits] == [f"{NEUTRAL}-1", "V2", "V3"]
     assert [visit.id for visit in after.day.published] == [f"{NEUTRAL}-1"]
     assert plan_document(after.plan)["scores"] == plan_document(before.plan)["scores"]
-    assert _kept(store, 5) == other
+    assert _kept(saved, 5) == other
 
 
-def test_notes_keep_their_minutes(store: Store) -> None:
-    _save(store)
-    forget_patient(store, NAME)
-    with store.reading() as session:
+def test_notes_keep_their_minutes(saved: Store) -> None:
+    forget_patient(saved, NAME)
+    with saved.reading() as session:
         details = session.exec(select(LiveEvent.detail).order_by(LiveEvent.id)).all()  # type: ignore[arg-type]
     assert details == [{"note": "", "minutes": 5}, {"note": f"bay swapped with {NEUTRAL}", "minutes": 5}]
 
 
-def test_it_is_audited_without_the_name_and_the_audit_is_guarded_again(store: Store) -> None:
-    _save(store)
-    forget_patient(store, NAME)
-    with store.reading() as session:
+def test_it_is_audited_without_the_name_and_the_audit_is_guarded_again(saved: Store) -> None:
+    forget_patient(saved, NAME)
+    with saved.reading() as session:
         rows = session.exec(select(Audit).where(Audit.action == "forgot").order_by(Audit.id)).all()  # type: ignore[arg-type]
     said = [(row.record, row.day_version, row.after) for row in rows]
     assert said == [
@@ -112,27 +132,26 @@ def test_it_is_audited_without_the_name_and_the_audit_is_guarded_again(store: St
     ]
     for table in ("audit", "live_event"):
         for change in (f"UPDATE {table} SET day_id = NULL", f"DELETE FROM {table}"):
-            with pytest.raises(StoreError, match="only added"), store.writing() as session:
+            with pytest.raises(StoreError, match="only added"), saved.writing() as session:
                 session.connection().execute(text(change))
 
 
-def test_whoever_read_the_day_before_cannot_write_the_name_back(store: Store) -> None:
-    _save(store)
-    before = _kept(store)
-    forget_patient(store, NAME)
+def test_whoever_read_the_day_before_cannot_write_the_name_back(saved: Store) -> None:
+    before = _kept(saved)
+    forget_patient(saved, NAME)
     with pytest.raises(StaleDayError) as stale:
-        save_day(store, replace(before.day, close=13 * 60), None, read=before.version, actor="desk")
+        save_day(saved, replace(before.day, close=13 * 60), None, read=before.version, actor="desk")
     assert stale.value.changes == ("version 3, channelday forget-patient: a patient's name changed",)
 
 
-def test_no_byte_of_the_file_has_the_name(file_store: Store) -> None:
-    _save(file_store)
-    path = file_store.path
+@pytest.mark.parametrize("made_data", ["sqlite"], indirect=True)
+def test_no_byte_of_the_file_has_the_name(saved: Store) -> None:
+    path = saved.path
     assert path is not None
     reader = open_database(str(path))
     assert _kept(reader).version == 2
     assert NAME.encode() in _bytes_of(path)
-    forget_patient(file_store, NAME)
+    forget_patient(saved, NAME)
     assert NAME.encode() not in _bytes_of(path).replace(OTHER.encode(), b"")
     assert _kept(reader).version == 3
     reader.close()
@@ -143,65 +162,59 @@ def _bytes_of(path: Path) -> bytes:
     return b"".join(file.read_bytes() for file in path.parent.iterdir() if file.name.startswith(path.name))
 
 
-def test_pages_that_others_read_are_erased_later(file_store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    _save(file_store)
+@pytest.mark.parametrize("made_data", ["sqlite"], indirect=True)
+def test_pages_that_others_read_are_erased_later(saved: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("app.db.sqlite.BUSY_MS", 50)
-    reader = open_database(str(file_store.path))
+    reader = open_database(str(saved.path))
     with reader.reading() as session:
         assert session.exec(select(Patient.code)).all()
         with pytest.raises(StoreError, match=f"the patient is forgotten, but .* forget-patient {NEUTRAL}$"):
-            forget_patient(file_store, NAME)
+            forget_patient(saved, NAME)
     reader.close()
-    versions = _kept(file_store).version
-    assert forget_patient(file_store, NEUTRAL) == NEUTRAL
-    assert _kept(file_store).version == versions
-    assert file_store.path is not None
-    assert NAME.encode() not in _bytes_of(file_store.path).replace(OTHER.encode(), b"")
+    versions = _kept(saved).version
+    assert forget_patient(saved, NEUTRAL) == NEUTRAL
+    assert _kept(saved).version == versions
+    assert saved.path is not None
+    assert NAME.encode() not in _bytes_of(saved.path).replace(OTHER.encode(), b"")
 
 
 @pytest.mark.parametrize("code", ["7", "T1", "V2", "in"])
-def test_a_code_that_is_no_name_is_replaced_for_the_patient_only(code: str, store: Store) -> None:
+def test_a_code_that_is_no_name_is_replaced_for_the_patient_only(code: str, file_store: Store) -> None:
     visits = (a_visit(id="V1", patient=code), a_visit(id="V2", patient=OTHER))
     day = a_day(*visits)
-    save_day(store, day, a_plan(day, placed(visits[0], "09:07")), read=0, actor="test")
-    with store.reading() as session:
+    save_day(file_store, day, a_plan(day, placed(visits[0], "09:07")), read=0, actor="test")
+    with file_store.reading() as session:
         before = session.exec(select(Audit).order_by(Audit.id)).all()  # type: ignore[arg-type]
-    forget_patient(store, code)
-    with store.reading() as session:
+    forget_patient(file_store, code)
+    with file_store.reading() as session:
         assert session.exec(select(Audit).order_by(Audit.id)).all()[: len(before)] == before  # type: ignore[arg-type]
-    assert _kept(store).day == replace(day, visits=(replace(visits[0], patient=NEUTRAL), visits[1]))
+    assert _kept(file_store).day == replace(day, visits=(replace(visits[0], patient=NEUTRAL), visits[1]))
 
 
-def test_a_patient_is_named_by_code_or_by_id(store: Store) -> None:
-    _save(store)
-    assert patient_meant(store, NAME).visits == 3
-    assert patient_meant(store, "2").code == OTHER
+def test_a_patient_is_named_by_code_or_by_id(saved: Store) -> None:
+    assert patient_meant(saved, NAME).visits == 3
+    assert patient_meant(saved, "2").code == OTHER
     for nobody in ("Nobody", "99", "²", "9" * 30):
         with pytest.raises(InputError, match="there is no such patient"):
-            forget_patient(store, nobody)
+            forget_patient(saved, nobody)
 
 
+@pytest.mark.parametrize("made_data", ["sqlite"], indirect=True)
 @pytest.mark.parametrize(("answer", "code"), [("", 1), ("no\n", 1), ("yes\n", 0)])
 def test_the_command_asks_first(
-    answer: str, code: int, file_data: NewData, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    answer: str, code: int, data: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    data = file_data()
-    store = open_database(data)
-    _save(store)
     monkeypatch.setattr("sys.stdin", io.StringIO(answer))
     assert run(["forget-patient", NAME, "--data", data]) == code
     said = capsys.readouterr().out
     assert said.startswith(f"Forget the patient '{NAME}' (3 visits)?")
     assert ("Backups made before" in said) == (code == 0)
+    store = open_database(data)
     assert (NAME in _all_text(store).replace(OTHER, "")) == (code != 0)
     store.close()
 
 
-def test_the_command_asks_nothing_where_it_is_told_so(new_data: NewData, capsys: pytest.CaptureFixture[str]) -> None:
-    data = new_data()
-    store = open_database(data)
-    _save(store)
-    store.close()
+def test_the_command_asks_nothing_where_it_is_told_so(data: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["forget-patient", "1", "--yes", "--data", data]) == 0
     said = f"The patient is {NEUTRAL} now. Backups made before, and exported files, still hold the name."
     assert capsys.readouterr().out == f"{said}\n"
