@@ -8,12 +8,16 @@ from typing import Annotated
 
 import typer
 
+from app.commands.backup import backup
+from app.commands.check import check
 from app.commands.export_day import export_day
+from app.commands.forget_patient import forget_patient
 from app.commands.import_day import import_day
 from app.commands.init import init
 from app.commands.lines import say, warn, warn_of
 from app.commands.offers import offers
 from app.commands.report import report
+from app.commands.restore import restore
 from app.commands.solve import solve
 from app.commands.upgrade import upgrade
 from app.commands.verify import verify
@@ -76,6 +80,10 @@ app.command()(init)
 app.command()(upgrade)
 app.command()(import_day)
 app.command()(export_day)
+app.command()(backup)
+app.command()(restore)
+app.command()(check)
+app.command()(forget_patient)
 
 
 def run(arguments: Sequence[str]) -> int:

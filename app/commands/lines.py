@@ -18,6 +18,13 @@ def warn(line: str) -> None:
     sys.stderr.write(f"{one_line(line, most=1_000)}\n")
 
 
+def confirmed(question: str) -> bool:
+    """True where the answer is yes; no answer is none."""
+    sys.stdout.write(f"{one_line(question, most=1_000)} [y/N] ")
+    sys.stdout.flush()
+    return sys.stdin.readline().strip().lower() in ("y", "yes")
+
+
 def warn_of(lines: Sequence[str], what: str) -> None:
     """The first lines on standard error, and how many more there are."""
     for line in lines[:MOST_LINES]:

@@ -1,6 +1,7 @@
-"""What the database itself refuses, in the words of the database at hand. Used by migrations."""
+"""What the database itself refuses, in the words of the database at hand."""
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from sqlalchemy import Connection
 
@@ -10,6 +11,7 @@ _Overlap = Callable[[str, str], Iterator[str]]
 _AppendOnly = Callable[[str], Iterator[str]]
 _OVERLAP: dict[str, _Overlap] = {"sqlite": sqlite.overlap_guard, "postgresql": postgresql.overlap_guard}
 _APPEND_ONLY: dict[str, _AppendOnly] = {"sqlite": sqlite.append_only_guard, "postgresql": postgresql.append_only_guard}
+_LIFT: dict[str, _AppendOnly] = {"sqlite": sqlite.lift_append_only, "postgresql": postgresql.lift_append_only}
 
 
 def refuse_overlaps(connection: Connection, table: str, held: str) -> None:
@@ -22,3 +24,12 @@ def refuse_changes(connection: Connection, table: str) -> None:
     """From now on, rows of the table are only added."""
     for statement in _APPEND_ONLY[connection.dialect.name](table):
         connection.exec_driver_sql(statement)
+
+
+@contextmanager
+def changes_allowed(connection: Connection, table: str) -> Iterator[None]:
+    """In this transaction and within the block, rows of the table may be altered; nobody else sees it otherwise."""
+    for statement in _LIFT[connection.dialect.name](table):
+        connection.exec_driver_sql(statement)
+    yield
+    refuse_changes(connection, table)

@@ -1,5 +1,6 @@
 """Making a database, and bringing an old one up to what this program needs."""
 
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -18,7 +19,7 @@ MIGRATIONS = Path(__file__).resolve().parents[1] / "migrations"
 
 def newest() -> str:
     """The revision that this program needs."""
-    head = ScriptDirectory.from_config(_config()).get_current_head()
+    head = _steps().get_current_head()
     assert head is not None
     return head
 
@@ -71,10 +72,15 @@ def copy_beside(store: Store, revision: str) -> Path | None:
 def check_known(store: Store, revision: str) -> None:
     """Raises StoreError where this program has no such revision."""
     try:
-        ScriptDirectory.from_config(_config()).get_revision(revision)
+        _steps().get_revision(revision)
     except CommandError:
         right = "use the Channelday that it was last used with, or a newer one"
         raise StoreError(store.name, "it is from a newer Channelday", right) from None
+
+
+@cache
+def _steps() -> ScriptDirectory:
+    return ScriptDirectory.from_config(_config())
 
 
 def _config() -> Config:

@@ -1,6 +1,6 @@
-"""All that holds for PostgreSQL only: how a database is opened, guarded, and what its errors mean."""
+"""All that holds for PostgreSQL only: how a database is opened, checked, guarded, and what its errors mean."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from sqlalchemy import URL, Engine, create_engine
 
@@ -33,6 +33,28 @@ def meaning(error: BaseException) -> tuple[str, str] | None:
     return next(((what, right) for words, what, right in _MEANINGS if words in said), None)
 
 
+_FAULTS = (
+    "SELECT 'checksums: ' || checksum_failures || ' pages failed' FROM pg_stat_database "
+    "WHERE datname = current_database() AND checksum_failures > 0",
+    "SELECT 'index: ' || indexrelid::regclass || ' is not valid' FROM pg_index WHERE NOT indisvalid",
+    "SELECT 'constraint: ' || conname || ' was never checked' FROM pg_constraint WHERE NOT convalidated",
+    "SELECT 'guard: ' || tgname || ' of ' || tgrelid::regclass || ' is switched off' FROM pg_trigger "
+    "WHERE tgenabled = 'D'",
+)
+
+
+def faults_in(engine: Engine) -> list[str]:
+    """What the server itself knows to be wrong, a line each; there is no check of everything that any user may run."""
+    with engine.connect() as connection:
+        return [line for query in _FAULTS for line in connection.exec_driver_sql(query).scalars()]
+
+
+def erase_old_rows(engine: Engine, tables: Iterable[str]) -> None:
+    """Make the files of the tables anew of the rows that they have now."""
+    with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+        connection.exec_driver_sql(f"VACUUM (FULL) {', '.join(tables)}")
+
+
 def overlap_guard(table: str, held: str) -> Iterator[str]:
     """Statements that make the database refuse two rows of current plans of a day that hold one thing at once."""
     yield "CREATE EXTENSION IF NOT EXISTS btree_gist"
@@ -52,3 +74,9 @@ def append_only_guard(table: str) -> Iterator[str]:
         f"CREATE TRIGGER append_only_{table} BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
         f"EXECUTE FUNCTION append_only_{table}()"
     )
+
+
+def lift_append_only(table: str) -> Iterator[str]:
+    """Statements after which rows can be altered, until ``append_only_guard`` is given again."""
+    yield f"DROP TRIGGER append_only_{table} ON {table}"
+    yield f"DROP FUNCTION append_only_{table}()"

@@ -1,7 +1,9 @@
-"""All that holds for SQLite only: how a file is opened, written, copied, guarded, and what its errors mean."""
+"""All that holds for SQLite only: how a file is opened, written, copied, checked, guarded, and what its errors mean."""
 
 import os
+import secrets
 import sqlite3
+import zlib
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -46,17 +48,171 @@ def _on_begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
+_BESIDE = ("-wal", "-journal", "-shm")
+"""What lies beside a file that is in use, or that was not closed."""
+_BACKUP = 0x43446261
+"""In the header of each backup, as SQLite's application id: which files are backups and may be removed as such."""
+
+
 def copy_file(source: Path, target: Path) -> None:
-    """A consistent copy, also while others write; there whole under its name, or not at all."""
-    part = target.with_name(f"{target.name}.part")
+    """A consistent copy for its owner only, also while others write; there whole under its name, or not at all."""
+    with _whole(target) as part:
+        copy_pages(source, part)
+
+
+def write_backup(source: Path, target: Path) -> None:
+    """The same, marked as a backup of this file, and checked. Raises StoreError where it is damaged."""
+    with _whole(target) as part:
+        copy_pages(source, part)
+        with closing(sqlite3.connect(part)) as file:
+            file.execute(f"PRAGMA application_id = {_BACKUP}")
+            file.execute(f"PRAGMA user_version = {_mark_of(source)}")
+        faults = faults_in(part)
+        if faults:
+            right = "nothing was kept; see: channelday check"
+            raise StoreError(str(source), f"its copy is damaged ({faults[0]})", right)
+
+
+def is_backup_of(source: Path, file: Path) -> bool:
+    """True for what ``write_backup`` made of the database at this path, by the two numbers of the file's header."""
     try:
-        with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(part)) as new:
+        with file.open("rb") as opened:
+            header = opened.read(72)
+    except OSError:
+        return False
+    return header[60:64] == _mark_of(source).to_bytes(4, "big") and header[68:] == _BACKUP.to_bytes(4, "big")
+
+
+def _mark_of(source: Path) -> int:
+    """A number for the path, so that backups of two clinics in one folder do not push each other out."""
+    return zlib.crc32(os.fsencode(source.resolve())) >> 1
+
+
+def copy_pages(source: Path, target: Path) -> None:
+    """Fill the target with the source's pages, as one transaction sees them. It is one file then, with none beside."""
+    # A copy may lie where nothing can be made beside it; without a journal it has all that it needs within itself.
+    alone = not any(source.with_name(f"{source.name}{beside}").exists() for beside in _BESIDE)
+    mode = "mode=ro&immutable=1" if alone and not os.access(source.parent, os.W_OK) else "mode=rw"
+    address = f"{source.resolve().as_uri()}?{mode}"
+    try:
+        with closing(sqlite3.connect(address, uri=True)) as old, closing(sqlite3.connect(target)) as new:
+            old.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+            old.execute("PRAGMA schema_version").fetchone()
             old.backup(new)
-        part.replace(target)
-    except (sqlite3.Error, OSError) as error:
-        part.unlink(missing_ok=True)
-        what, right = meaning(error) or (f"it cannot be copied ({error})", "see that there is room beside it")
-        raise StoreError(str(target), what, right) from None
+            new.execute("PRAGMA journal_mode = DELETE").fetchone()
+    except sqlite3.Error as error:
+        what, right = meaning(error) or (f"it cannot be copied ({error})", "see that there is room for a copy")
+        raise StoreError(str(source), what, right) from None
+
+
+@contextmanager
+def _whole(target: Path) -> Iterator[Path]:
+    """A new file to fill, for its owner only. It gets the target's name at the end, on the disk for good, or never."""
+    try:
+        with scratch(target) as part:
+            yield part
+            _to_disk(part)
+            part.replace(target)
+            _to_disk(target.parent)
+    except OSError as error:
+        right = "see that its folder may be written and has room"
+        raise StoreError(
+            str(target), f"it cannot be written ({(error.strerror or 'it failed').lower()})", right
+        ) from None
+
+
+@contextmanager
+def scratch(beside: Path) -> Iterator[Path]:
+    """A new empty file in the folder of another, for its owner only; at the end whatever is left of it goes away."""
+    part = beside.with_name(f".{beside.name}.{secrets.token_hex(4)}.part")
+    os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+    try:
+        yield part
+    finally:
+        for end in ("", *_BESIDE):
+            part.with_name(f"{part.name}{end}").unlink(missing_ok=True)
+
+
+def _to_disk(path: Path) -> None:
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def put_in_place(new: Path, path: Path, kept: Path) -> Path | None:
+    """Make what ``new`` holds what the file holds; where the old is kept, which is ``kept`` if there was any.
+
+    Raises StoreError, with nothing changed, where anybody else has the file open: whoever has opened it keeps a shared
+    lock on it until they close it, and this takes the exclusive one, and holds it until the new content is there. The
+    new content is written into the file itself, in one transaction, so that nobody is left with a file that is gone.
+    """
+    try:
+        if path.exists():
+            return _written_into(new, path, kept)
+    except sqlite3.Error as error:
+        if "file is not a database" not in str(error):
+            what, right = meaning(error) or (f"it cannot be written ({error})", "nothing was changed")
+            if "locked" in str(error):
+                what, right = "another process has it open", "end that first, such as a server; nothing was changed"
+            raise StoreError(str(path), what, right) from None
+    # There is none, or nobody can have it open as a database. What lies beside it would be taken for the new one's.
+    old = [end for end in ("", *_BESIDE) if path.with_name(f"{path.name}{end}").exists()]
+    for end in old:
+        path.with_name(f"{path.name}{end}").replace(kept.with_name(f"{kept.name}{end}"))
+    with _whole(path) as part:
+        copy_pages(new, part)
+    return kept if "" in old else None
+
+
+def _written_into(new: Path, path: Path, kept: Path) -> Path | None:
+    with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as file:
+        file.execute("PRAGMA locking_mode = EXCLUSIVE").fetchone()
+        was_there = file.execute("PRAGMA page_count").fetchone() != (0,)
+        file.execute("PRAGMA journal_mode = DELETE").fetchone()
+        file.execute("BEGIN EXCLUSIVE")
+        file.execute("COMMIT")
+        if was_there:
+            with _whole(kept) as part, closing(sqlite3.connect(part)) as copy:
+                file.backup(copy)
+        with closing(sqlite3.connect(new)) as source:
+            source.backup(file)
+    return kept if was_there else None
+
+
+def faults_in(path: Path) -> list[str]:
+    """What is damaged in the file, a line each. Raises StoreError where it cannot be read as a database at all."""
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=rw", uri=True)) as file:
+            file.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+            said = [line for (text,) in file.execute("PRAGMA integrity_check") for line in text.splitlines()]
+            faults = [f"integrity: {line}" for line in said if line != "ok" and not line.startswith("***")]
+            broken = file.execute("PRAGMA foreign_key_check").fetchall()
+            return faults + [
+                f"references: {of} {row} names a row of {to} that is not there" for of, row, to, _ in broken
+            ]
+    except sqlite3.Error as error:
+        if "malformed" in str(error):
+            return [f"integrity: {error}"]
+        what, right = meaning(error) or (f"it cannot be checked ({error})", "see that it may be read and written")
+        raise StoreError(str(path), what, right) from None
+
+
+def erase_old_rows(path: Path) -> None:
+    """Make the file anew of what is in it now, so that no free page, and no journal, holds what was there before.
+
+    Raises StoreError where others keep old pages in use for too long, or there is no room for it.
+    """
+    try:
+        with closing(sqlite3.connect(path, timeout=BUSY_MS / 1000, isolation_level=None)) as file:
+            file.execute("VACUUM")
+            (busy, *_) = file.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            if busy:
+                raise sqlite3.OperationalError("database is locked")
+    except sqlite3.Error as error:
+        what, right = meaning(error) or (f"it cannot be made anew ({error})", "try again")
+        raise StoreError(str(path), what, right) from None
 
 
 @contextmanager
@@ -118,3 +274,9 @@ def append_only_guard(table: str) -> Iterator[str]:
             f"CREATE TRIGGER append_only_{table}_{when.lower()} BEFORE {when} ON {table} "
             f"BEGIN SELECT RAISE(ABORT, 'rows of {table} are only added'); END"
         )
+
+
+def lift_append_only(table: str) -> Iterator[str]:
+    """Statements after which rows can be altered, until ``append_only_guard`` is given again."""
+    for when in ("UPDATE", "DELETE"):
+        yield f"DROP TRIGGER append_only_{table}_{when.lower()}"

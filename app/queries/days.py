@@ -31,6 +31,12 @@ def day_row(session: Session, clinic_id: int, date: datetime.date) -> ClinicDay 
     return session.exec(select(ClinicDay).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date == date)).first()
 
 
+def day_rows_from(session: Session, clinic_id: int, date: datetime.date) -> Sequence[ClinicDay]:
+    """The days of the date and after it, by date."""
+    query = select(ClinicDay).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date >= date)
+    return session.exec(query.order_by(col(ClinicDay.date))).all()
+
+
 def read_day(session: Session, row: ClinicDay) -> Day:
     """The day of the row. Raises InputError where the rows make no right day."""
     assert row.id is not None

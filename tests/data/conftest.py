@@ -17,6 +17,8 @@ _numbers = count(1)
 
 NewData = Callable[[], str]
 """Gives the ``--data`` of another new clinic's database."""
+CopyOf = Callable[[str], str]
+"""Copies a database that nobody has open, and gives the ``--data`` of the copy."""
 
 
 @pytest.fixture(scope="session")
@@ -60,6 +62,29 @@ def new_data(request: pytest.FixtureRequest) -> NewData:
         return f"{address}/{name}"
 
     return new
+
+
+@pytest.fixture(scope="session", params=["sqlite", "postgresql"])
+def made_data(request: pytest.FixtureRequest) -> str:
+    """The ``--data`` of a new clinic's database, to be copied and not touched."""
+    if request.param == "sqlite":
+        return str(request.getfixturevalue("made_file"))
+    return f"{request.getfixturevalue('server')}/made"
+
+
+@pytest.fixture(scope="session")
+def copy_of(tmp_path_factory: pytest.TempPathFactory) -> CopyOf:
+    folder = tmp_path_factory.mktemp("copies")
+
+    def copy(data: str) -> str:
+        number = next(_numbers)
+        if not data.startswith("postgresql:"):
+            return shutil.copyfile(data, folder / f"copy-{number}.db").as_posix()
+        address, name = data.rsplit("/", 1)
+        _on_server(address, f"CREATE DATABASE copy_{number} TEMPLATE {name}")
+        return f"{address}/copy_{number}"
+
+    return copy
 
 
 @pytest.fixture

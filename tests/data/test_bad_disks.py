@@ -90,6 +90,18 @@ def test_a_full_disk_while_a_database_is_made(folder: Path) -> None:
     assert sorted(path.name for path in folder.iterdir()) == ["clinic.db", "day.json"]
 
 
+@pytest.mark.parametrize("words", [["backup", "--to", "."], ["restore", "copy.db"]])
+def test_a_full_disk_while_a_copy_is_made(words: list[str], folder: Path) -> None:
+    shutil.copyfile(folder / "clinic.db", folder / "copy.db")
+    before = (folder / "clinic.db").read_bytes()
+    code, said = _run(folder, *words, "--data", "clinic.db", first=_little_room)
+    assert code == 2
+    assert "perhaps because the disk is full" in said
+    assert said.count("\n") == 1
+    assert sorted(path.name for path in folder.iterdir()) == ["clinic.db", "copy.db", "day.json"]
+    assert (folder / "clinic.db").read_bytes() == before
+
+
 def test_a_file_that_may_only_be_read(folder: Path) -> None:
     (folder / "clinic.db").chmod(0o444)
     if os.geteuid() == 0:

@@ -79,8 +79,9 @@ def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:
 @pytest.mark.parametrize(("words", "home"), [("sqlite|pragma", "sqlite"), ("psycopg|postgresql", "postgresql")])
 def test_what_holds_for_one_database_only_stands_in_one_file(words: str, home: str) -> None:
     """Elsewhere a database is named in its address, and where one of the two files is chosen."""
-    choosing = {f"app/db/{name}.py" for name in ("store", "guards", "migrating")}
-    choosing |= {"app/services/databases.py", "app/commands/data_option.py"}
+    choosing = {f"app/db/{name}.py" for name in ("store", "guards", "migrating", "keeping")}
+    choosing |= {f"app/services/{name}.py" for name in ("databases", "backups", "restoring")}
+    choosing |= {"app/commands/data_option.py"}
     free = choosing | {f"app/db/{home}.py", "app/db/partial.py"}
     for path in set(kept_modules("app")) - free:
         code = re.sub(r"(sqlite|postgresql)_where", "", _said_in_code(path))

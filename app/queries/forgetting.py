@@ -1,0 +1,125 @@
+"""A patient's name and code, taken out of every row that has them. Rows, minutes and counts stay as they are."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import select as select_columns
+from sqlalchemy import update
+from sqlmodel import Session, SQLModel, col, select
+
+from app.db.guards import changes_allowed
+from app.models import (
+    Applicator,
+    Bay,
+    BookedVisit,
+    Channel,
+    ClinicDay,
+    Item,
+    LiveEvent,
+    Patient,
+    Place,
+    Staff,
+    TreatmentVersion,
+    Unit,
+)
+
+WRITTEN: Mapping[str, Sequence[str]] = {
+    "absence": ("note",),
+    "audit": ("record", "before", "after"),
+    "booked_visit": ("code",),
+    "closure": ("reason",),
+    "left_out_visit": ("reasons",),
+    "live_event": ("detail",),
+    "out_of_service": ("note",),
+    "told_visit": ("told",),
+    "treatment": ("code", "name"),
+    "treatment_part": ("code",),
+}
+"""Columns, by table, in which people can write what they like, or that repeat what was written there."""
+_APPEND_ONLY = ("audit", "live_event")
+
+Reword = Callable[[str], str]
+
+
+def patient_of(session: Session, clinic_id: int, code_or_id: str) -> Patient | None:
+    """The patient of the code, or else of the id."""
+    coded = select(Patient).where(Patient.clinic_id == clinic_id, Patient.code == code_or_id)
+    found = session.exec(coded).first()
+    if found is not None or not (code_or_id.isascii() and code_or_id.isdigit() and len(code_or_id) < 10):
+        return found
+    numbered = select(Patient).where(Patient.clinic_id == clinic_id, Patient.id == int(code_or_id))
+    return session.exec(numbered).first()
+
+
+def is_patient_code(session: Session, clinic_id: int, code: str) -> bool:
+    return (
+        session.exec(select(Patient.id).where(Patient.clinic_id == clinic_id, Patient.code == code)).first() is not None
+    )
+
+
+def visits_of_patient(session: Session, patient_id: int) -> list[BookedVisit]:
+    """All there ever were, also those that were changed or taken out since."""
+    return list(session.exec(select(BookedVisit).where(BookedVisit.patient_id == patient_id)))
+
+
+def days_of_patient(session: Session, patient_id: int) -> list[ClinicDay]:
+    here = select(BookedVisit.day_id).where(BookedVisit.patient_id == patient_id)
+    return list(session.exec(select(ClinicDay).where(col(ClinicDay.id).in_(here)).order_by(col(ClinicDay.date))))
+
+
+def names_of_others(session: Session, patient_id: int) -> set[str]:
+    """What is called so for another reason: codes of things and of staff, and of other patients and their visits."""
+    names: set[str] = set()
+    for coded in (Applicator, Bay, Channel, Item, Place, Staff, Unit):
+        names.update(session.exec(select(coded.code)))
+    names.update(session.exec(select(Patient.code).where(Patient.id != patient_id)))
+    names.update(session.exec(select(BookedVisit.code).where(BookedVisit.patient_id != patient_id)))
+    return names
+
+
+def reword_everywhere(session: Session, patient_id: int, reword: Reword) -> None:
+    """Write everything anew that people wrote; notes about the patient's own visits keep their numbers only."""
+    connection = session.connection()
+    for table in _APPEND_ONLY:
+        with changes_allowed(connection, table):
+            _reword_table(session, table, reword)
+            if table == LiveEvent.__tablename__:
+                _empty_notes(session, patient_id)
+    for table in WRITTEN.keys() - set(_APPEND_ONLY):
+        _reword_table(session, table, reword)
+
+
+def _reword_table(session: Session, name: str, reword: Reword) -> None:
+    table, connection = SQLModel.metadata.tables[name], session.connection()
+    keys = list(table.primary_key.columns)
+    for row in connection.execute(select_columns(*keys, *(table.c[column] for column in WRITTEN[name]))).all():
+        old = dict(zip(WRITTEN[name], row[len(keys) :], strict=True))
+        new = {column: _reworded(value, reword, reword) for column, value in old.items()}
+        if new != old:
+            same = (key == value for key, value in zip(keys, row[: len(keys)], strict=True))
+            connection.execute(update(table).where(*same).values(new))
+            if name == "treatment_part":
+                _unlike_any_file(session, row[0])
+
+
+def _unlike_any_file(session: Session, version_id: int) -> None:
+    """A part of the version has another name now, so it is no longer what a file with the old name asks for."""
+    version = update(TreatmentVersion).where(col(TreatmentVersion.id) == version_id)
+    session.connection().execute(version.values(digest=f"reworded-{version_id}"))
+
+
+def _empty_notes(session: Session, patient_id: int) -> None:
+    own = select(BookedVisit.id).where(BookedVisit.patient_id == patient_id)
+    events = select(LiveEvent.id, LiveEvent.detail).where(col(LiveEvent.visit_id).in_(own))
+    for id, detail in session.exec(events).all():
+        emptied = _reworded(detail, lambda _: "", str)
+        session.connection().execute(update(LiveEvent).where(col(LiveEvent.id) == id).values(detail=emptied))
+
+
+def _reworded(value: Any, reword: Reword, of_keys: Reword) -> Any:
+    """The value with every text in it reworded."""
+    if isinstance(value, dict):
+        return {of_keys(key): _reworded(entry, reword, of_keys) for key, entry in value.items()}
+    if isinstance(value, list):
+        return [_reworded(entry, reword, of_keys) for entry in value]
+    return reword(value) if isinstance(value, str) else value
