@@ -14,7 +14,8 @@ class Apart(Generic[Result]):
         self._task = task
         self._result: list[Result] = []
         self._fault: BaseException | None = None
-        self._thread = threading.Thread(target=self._run)
+        # Said, since a thread takes after the one that starts it; ended in the solvers' code it would end the process.
+        self._thread = threading.Thread(target=self._run, daemon=False)
         self._thread.start()
 
     def _run(self) -> None:
