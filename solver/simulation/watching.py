@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from solver.simulation.layout import Layout
+from solver.simulation.layout import Layout, Shift
 
 GONE = -1
 """The end of a task that is missed: it holds nothing and never did. Real ends are minutes from midnight."""
@@ -39,15 +39,16 @@ class Watching:
         """How many unattended parts the staff can watch in the minute, as things stand."""
         watch = 0
         for n, member in enumerate(self._layout.members):
-            if not self._on_break[n] and self._there(n, minute):
-                watch += member.watch_busy if self._busy[n] else member.watch_free
+            if self._on_break[n]:
+                continue
+            for shift in member.shifts:
+                if shift.start <= minute and (minute < shift.end or self._to_do(shift)):
+                    watch += member.watch_busy if self._busy[n] else member.watch_free
+                    break
         return watch
 
-    def _there(self, staff: int, minute: int) -> bool:
-        for shift in self._layout.members[staff].shifts:
-            if shift.start <= minute and (minute < shift.end or any(self._ended[n] is None for n in shift.tasks)):
-                return True
-        return False
+    def _to_do(self, shift: Shift) -> bool:
+        return any(self._ended[task] is None for task in shift.tasks)
 
     def before(self, minute: int) -> None:
         """Count the minutes up to this one as they stood."""
