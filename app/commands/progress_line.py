@@ -33,9 +33,9 @@ class ProgressLine:
         if not self._live:
             return
         line = one_line(text)[: get_terminal_size().columns - 1]
+        self._shown = max(self._shown, len(line))  # before it is written: Ctrl-C may come in between
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
-        self._shown = len(line)
 
 
 def progress_text(progress: Progress) -> str:

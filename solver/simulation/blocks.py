@@ -48,19 +48,25 @@ def blocks(layout: Layout, settings: Settings, seed: int, runs: int) -> list[tup
 
 @contextmanager
 def pool_of(workers: int) -> Iterator[Pool]:
-    """Processes that leave Ctrl-C to this one, which then lets them end what they are at; None for one worker."""
+    """Processes, which are let end what they are at where this one is interrupted; None for one worker."""
     if workers == 1:
         yield None
         return
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_ignore_interrupts)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
     try:
         yield pool
     finally:
         pool.shutdown(cancel_futures=True)
 
 
-def _ignore_interrupts() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+@contextmanager
+def _deaf_children() -> Iterator[None]:
+    """Processes that are started meanwhile never hear Ctrl-C, which is for this one; it hears it afterwards."""
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def each(
@@ -78,7 +84,8 @@ def each(
         return answers
     futures: list[Future[Answer]] = []
     try:
-        futures = [pool.submit(function, argument) for argument in arguments]
+        with _deaf_children():
+            futures = [pool.submit(function, argument) for argument in arguments]
         for future in as_completed(futures):
             future.result()
             done()

@@ -3,21 +3,11 @@
 import pytest
 from hypothesis import assume, given, settings
 
-from solver.construct import construct
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.verify import verify
-from tests.bench.days import bench_day
-from tests.builders import a_plan
 from tests.solver.report.right_plans import right_plans
-from tests.solver.simulation.runs import Run, as_planned
-
-
-def _planned(size: str, seed: int) -> tuple[Day, Plan]:
-    day = bench_day(size, seed)
-    ledger = construct(day)
-    assert ledger is not None
-    return day, a_plan(day, *ledger.visits.values(), breaks=[taken for _, taken in sorted(ledger.breaks.items())])
+from tests.solver.simulation.runs import Run, as_planned, planned
 
 
 def _is_the_plan(day: Day, plan: Plan) -> None:
@@ -29,7 +19,7 @@ def _is_the_plan(day: Day, plan: Plan) -> None:
     assert run.happened.short_minutes == 0
 
 
-@settings(max_examples=80, deadline=None, derandomize=True)
+@settings(max_examples=40, deadline=None, derandomize=True)
 @given(right_plans())
 def test_a_small_day_runs_as_planned(drawn: tuple[Day, Plan]) -> None:
     day, plan = drawn
@@ -37,14 +27,13 @@ def test_a_small_day_runs_as_planned(drawn: tuple[Day, Plan]) -> None:
     _is_the_plan(day, plan)
 
 
-@pytest.mark.parametrize(("size", "seed"), [("S", 1), ("S", 2), ("S", 3), ("M", 1), ("M", 2)])
+@pytest.mark.parametrize(("size", "seed"), [("S", 1), ("S", 2), ("M", 1)])
 def test_a_clinics_day_runs_as_planned(size: str, seed: int) -> None:
-    _is_the_plan(*_planned(size, seed))
+    _is_the_plan(*planned(size, seed))
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-def test_whoever_is_missing_moves_nobody(seed: int) -> None:
-    day, plan = _planned("M", seed)
+def test_whoever_is_missing_moves_nobody() -> None:
+    day, plan = planned("M", 1)
     missed = [visit.id for visit in plan.visits[::3]]
     run = Run(day, plan, missed=missed)
     for placed in plan.visits:
