@@ -36,6 +36,7 @@ class ProgressLine:
         self._shown = max(self._shown, len(line))  # before it is written: Ctrl-C may come in between
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
+        self._shown = len(line)
 
 
 def progress_text(progress: Progress) -> str:
