@@ -18,13 +18,14 @@ from app.commands.lines import say, warn, warn_of
 from app.commands.offers import offers
 from app.commands.report import report
 from app.commands.restore import restore
+from app.commands.simulate import simulate
 from app.commands.solve import solve
 from app.commands.upgrade import upgrade
 from app.commands.verify import verify
 from app.commands.whynot import whynot
 from app.demo import demo
 from app.errors import StaleDayError, StoreError
-from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError
+from solver.errors import InputError, NoPlanInTimeError, PlanRefusedError, SimulationBrokenError
 
 EXIT_REFUSED = 1
 EXIT_BAD_INPUT = 2
@@ -75,6 +76,7 @@ app.command()(verify)
 app.command()(report)
 app.command()(offers)
 app.command()(whynot)
+app.command()(simulate)
 app.command()(demo)
 app.command()(init)
 app.command()(upgrade)
@@ -109,6 +111,9 @@ def run(arguments: Sequence[str]) -> int:
         return EXIT_REFUSED
     except NoPlanInTimeError as error:
         warn(f"No plan is written: {error}")
+        return EXIT_REFUSED
+    except SimulationBrokenError as error:
+        warn(f"No simulation is written: {error}")
         return EXIT_REFUSED
     return code if isinstance(code, int) else 0
 

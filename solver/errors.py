@@ -5,7 +5,8 @@ Exception
     ├── InputError          a file or a value from outside is wrong; carries every fault found
     │   └── UnreadableError a file cannot be read as JSON at all
     ├── PlanRefusedError    the verifier found a broken rule in a plan that was about to be written
-    └── NoPlanInTimeError   time was up before there was a plan, or a proof that there is none
+    ├── NoPlanInTimeError   time was up before there was a plan, or a proof that there is none
+    └── SimulationBrokenError  a process of a simulation ended before its work was done
 """
 
 from collections.abc import Iterable, Sequence
@@ -65,6 +66,13 @@ class NoPlanInTimeError(ChanneldayError):
 
     def __init__(self, seconds: float) -> None:
         super().__init__(f"no plan was found within {seconds:g} seconds, nor a proof that there is none; give more")
+
+
+class SimulationBrokenError(ChanneldayError):
+    """A process of a simulation ended from outside, so that its runs are lacking."""
+
+    def __init__(self) -> None:
+        super().__init__("a process of the simulation was ended from outside; run it again")
 
 
 def refuse_if(faults: Sequence[Fault]) -> None:

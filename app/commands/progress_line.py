@@ -1,4 +1,4 @@
-"""One line on a terminal that says how far a search is, written over itself."""
+"""One line on a terminal that says how far a search or a simulation is, written over itself."""
 
 import sys
 from shutil import get_terminal_size
@@ -15,7 +15,7 @@ class ProgressLine:
         self._shown = 0
 
     def show(self, progress: Progress) -> None:
-        self._write(progress_text(progress))
+        self.show_text(progress_text(progress))
 
     def note(self, text: str) -> None:
         """A line that stays."""
@@ -29,10 +29,11 @@ class ProgressLine:
             sys.stderr.flush()
             self._shown = 0
 
-    def _write(self, text: str) -> None:
+    def show_text(self, text: str) -> None:
         if not self._live:
             return
         line = one_line(text)[: get_terminal_size().columns - 1]
+        self._shown = max(self._shown, len(line))  # before it is written: Ctrl-C may come in between
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
         self._shown = len(line)

@@ -1,0 +1,1 @@
+"""The simulation of a planned day."""
