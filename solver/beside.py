@@ -77,6 +77,10 @@ class Beside:
             found.append(plan_of(self._day, placings.visits, placings.breaks))
         return found
 
+    def improves(self) -> bool:
+        """False once it has ended and all its plans are here."""
+        return self._threads[-1].is_alive()
+
     def tell(self, plan: Plan) -> None:
         """A plan found elsewhere, from which it goes on where that is better than its own."""
         self._to_tell.put(plan)

@@ -56,17 +56,9 @@ class Board:
         return self.left <= 0 or self._should_stop()
 
     @property
-    def has_plan(self) -> bool:
-        return self._best is not None
-
-    @property
     def best(self) -> Plan:
         assert self._best is not None, "asked for before the first plan"
         return self._best
-
-    def vector(self) -> tuple[int, ...]:
-        """The best plan's scores in the order of the aims."""
-        return self._vector(self.best)
 
     def _vector(self, plan: Plan) -> tuple[int, ...]:
         return tuple(plan.scores[aim] for aim in self.day.aims)

@@ -65,7 +65,7 @@ def urgency(day: Day, visit: Visit) -> tuple[int, ...]:
 
 def room(day: Day, visit: Visit) -> int:
     """Minutes by which the patient's free time is longer than the visit."""
-    minutes = sum(part.minutes for part in visit.parts)
+    minutes = visit.minutes
     return sum(max(0, free.minutes - minutes) for free in day.visit_free(visit))
 
 

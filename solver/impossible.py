@@ -10,7 +10,7 @@ from solver.visits import Visit
 
 def impossible(day: Day, visit: Visit) -> Iterator[Reason]:
     """Why the visit could not be placed even if it were alone in the day and asked for nothing special."""
-    minutes = sum(part.minutes for part in visit.parts)
+    minutes = visit.minutes
     if minutes > DAY_MIN:
         yield Reason(rule="hours", text=f"its parts take {minutes} minutes, more than a day has")
     if not any(place.bays for place in day.places):

@@ -4,14 +4,14 @@ Worse plans are kept now and then, more rarely as time goes on: simulated anneal
 "Optimization by Simulated Annealing", Science 220, 1983), aim by aim: what counts is the first aim that differs.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from math import log
 from random import Random
 
-from solver.aims import costs_of
+from solver.aims import Costs, costs_of
 from solver.construct import urgency
 from solver.masks.ledger import Ledger
-from solver.masks.offers import Costs, best_offer
+from solver.masks.offers import best_offer
 from solver.masks.pauses import take_break
 from solver.names import AimName
 from solver.outline import outline_of
@@ -54,6 +54,9 @@ class Improver:
         self.best = self._snapshot()
         self._warmth = [WARMTH[aim] for aim in self.day.aims]
         self._wanted = [visit for visit in self.day.visits if visit.fixed is None]
+        self._fixed = [visit.id for visit in self.day.visits if visit.fixed is not None]
+        self._break_count = sum(len(member.breaks) for member in self.day.staff)
+        self._moving = [unit.id for unit in self.day.units if len(unit.places) > 1]
 
     def step(self, spent: float) -> bool:
         """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
@@ -71,23 +74,14 @@ class Improver:
             return True
         return False
 
-    def run(self, spent: Callable[[int], float], on_better: Callable[[int], None]) -> None:
-        """Step until ``spent(steps taken)`` reaches 1 or there is nothing to gain."""
-        steps = 0
-        while any(self.best_scores) and (now := spent(steps)) < 1.0:
-            steps += 1
-            if self.step(now):
-                on_better(steps)
-
     def _stands(self) -> bool:
         """True where every fixed visit and break is in the plan, and batteries keep their reserve.
 
         A stay taken away can make a unit move where it stood charging before, so batteries are asked again.
         """
-        fixed = all(visit.fixed is None or visit.id in self.ledger.visits for visit in self.day.visits)
-        breaks = len(self.ledger.breaks) == sum(len(member.breaks) for member in self.day.staff)
-        moving = (unit.id for unit in self.day.units if len(unit.places) > 1)
-        return fixed and breaks and all(self.ledger.battery_keeps(unit, []) for unit in moving)
+        fixed = all(id in self.ledger.visits for id in self._fixed)
+        breaks = len(self.ledger.breaks) == self._break_count
+        return fixed and breaks and all(self.ledger.battery_keeps(unit, []) for unit in self._moving)
 
     def _note(self, placed: PlacedVisit) -> None:
         visit = self.day.visit_by_id[placed.id]
@@ -180,7 +174,7 @@ class Improver:
         if placed is not None and (sore.wish is None or random.random() < AT_SORE_PLACE):
             return placed.parts[0].start
         if sore.wish is not None:
-            return sore.wish + random.randrange(sum(part.minutes for part in sore.parts))
+            return sore.wish + random.randrange(sore.minutes)
         window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
         return random.randrange(window.start, window.end)
 

@@ -19,5 +19,5 @@ class Outline(NamedTuple):
 def outline_of(visit: Visit, placed: PlacedVisit) -> Outline:
     start = placed.parts[0].start
     end = placed.parts[-1].start + visit.parts[-1].minutes
-    wait = end - start - sum(part.minutes for part in visit.parts)
+    wait = end - start - visit.minutes
     return Outline(start, end, placed.parts[0].unit, placed.therapist, wait)

@@ -119,11 +119,10 @@ class _Search:
         known = board.best
         try:
             while board.open_aims() and not board.over():
-                if proving.done(within=POLL_SECONDS) and not beside:
-                    break
-                if proving.done():
+                improving = any(other.improves() for other in beside)
+                if proving.done(within=POLL_SECONDS):
                     proving.result()
-                    time.sleep(POLL_SECONDS)
+                    time.sleep(POLL_SECONDS if improving else 0)
                 if board.best is not known:
                     known = board.best
                     for other in beside:
@@ -132,6 +131,8 @@ class _Search:
                     for plan in other.better_plans():
                         known = board.take(plan)
                 board.tell()
+                if proving.done() and not improving:
+                    break
         finally:
             for other in beside:
                 other.end()

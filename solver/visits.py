@@ -132,6 +132,11 @@ class Visit:
         return any(part.needs_therapist for part in self.parts)
 
     @property
+    def minutes(self) -> int:
+        """All parts together, without waits."""
+        return sum(part.minutes for part in self.parts)
+
+    @property
     def stays(self) -> tuple[tuple[int, ...], ...]:
         """Indices of the parts of each stay: all in one with ``same_unit``, else one each."""
         if self.same_unit:

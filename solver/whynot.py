@@ -109,7 +109,7 @@ class _Blame:
     def _tied(self) -> Obstacle:
         """What ties the visit's parts together: without the visits named, as few as can be found, they find room."""
         ledger = self.ledger
-        wanted = Interval(self.start, min(DAY_MIN, self.start + sum(part.minutes for part in self.visit.parts)))
+        wanted = Interval(self.start, min(DAY_MIN, self.start + self.visit.minutes))
         rule, resource = tying_rule(ledger, self.visit, self.start)
         what = "the visit's own parts find no room together"
         with self._gone(tuple(ledger.visits)) as alone:

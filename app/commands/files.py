@@ -7,6 +7,7 @@ from pathlib import Path
 
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.jsonio import check_target, plan_document, read_day, read_plan, read_visit, write_json
+from solver.offering.loaded import LoadedPlan
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.verify import verify
@@ -29,6 +30,15 @@ def load_visit(path: Path, day: Day) -> Visit:
     """The visit of the file, for the day's clinic. Raises InputError whose faults name the file."""
     with named(path):
         return read_visit(path, day)
+
+
+def load_question(day_file: Path, plan_file: Path, visit_file: Path) -> tuple[LoadedPlan, Visit]:
+    """A right plan of the day, and the visit that is asked about. Raises InputError whose faults name the file."""
+    day = load_day(day_file)
+    plan = load_plan(plan_file)
+    visit = load_visit(visit_file, day)
+    with named(plan_file):
+        return LoadedPlan(day, plan), visit
 
 
 def check_output(path: Path, *inputs: Path) -> None:

@@ -5,10 +5,9 @@ from typing import Annotated
 
 import typer
 
-from app.commands.files import check_output, load_day, load_plan, load_visit, named
+from app.commands.files import check_output, load_question
 from app.commands.lines import say
 from solver.jsonio import offers_document, write_json
-from solver.offering.loaded import LoadedPlan
 from solver.offers import offers_in
 
 
@@ -28,11 +27,7 @@ def offers(
     Exit codes: 0 the offers are written, even if there are none; 2 a file cannot be used, or the plan breaks a rule.
     """
     check_output(out, day_file, plan_file, visit_file)
-    day = load_day(day_file)
-    plan = load_plan(plan_file)
-    visit = load_visit(visit_file, day)
-    with named(plan_file):
-        loaded = LoadedPlan(day, plan)
+    loaded, visit = load_question(day_file, plan_file, visit_file)
     found = offers_in(loaded, visit)
     write_json(out, offers_document(found))
     say(f"{len(found)} {'start' if len(found) == 1 else 'starts'}. The offers are in {out}.")

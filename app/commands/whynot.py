@@ -5,11 +5,10 @@ from typing import Annotated
 
 import typer
 
-from app.commands.files import check_output, load_day, load_plan, load_visit, named
+from app.commands.files import check_output, load_question
 from app.commands.lines import say
 from solver.clock import DAY_MIN, clock, parse_clock
 from solver.jsonio import whynot_document, write_json
-from solver.offering.loaded import LoadedPlan
 from solver.whynot import whynot_in
 
 
@@ -38,11 +37,7 @@ def whynot(
     plan breaks a rule.
     """
     check_output(out, day_file, plan_file, visit_file)
-    day = load_day(day_file)
-    plan = load_plan(plan_file)
-    visit = load_visit(visit_file, day)
-    with named(plan_file):
-        loaded = LoadedPlan(day, plan)
+    loaded, visit = load_question(day_file, plan_file, visit_file)
     answer = whynot_in(loaded, visit, at)
     write_json(out, whynot_document(answer))
     say(f"It fits at {clock(at)}." if answer.fits else f"It does not fit at {clock(at)}:")

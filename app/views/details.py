@@ -150,7 +150,7 @@ def left_out(planned: Planned) -> tuple[LeftOutView, ...]:
     found = []
     for entry in planned.plan.left_out:
         visit = planned.day.visit_by_id[entry.id]
-        minutes = sum(part.minutes for part in visit.parts)
+        minutes = visit.minutes
         wish = "" if visit.wish is None else f", wished {clock(visit.wish)}"
         found.append(
             LeftOutView(

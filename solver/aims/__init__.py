@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from solver.exact.hinted import Expression
     from solver.exact.model import DayModel
 
+Costs = tuple[int, ...]
+"""One figure for each of a day's aims, in their order."""
+
 
 class Aim(Protocol):
     name: AimName
@@ -38,6 +41,6 @@ AIM_CLASSES: Mapping[AimName, Aim] = {
 }
 
 
-def costs_of(day: Day, visit: Visit, outline: Outline) -> tuple[int, ...]:
+def costs_of(day: Day, visit: Visit, outline: Outline) -> Costs:
     """The visit's cost under each of the day's aims, in their order."""
     return tuple(AIM_CLASSES[name].cost(day, visit, outline) for name in day.aims)

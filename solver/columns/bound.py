@@ -58,12 +58,11 @@ def column_bound(
     rows = Rows(day, placements.crews, aim, held)
     rows.add_breaks(placements.breaks())
     outside: dict[Body, list[Placement]] = {}
-    whole = 1 if aim == "finish" else rows.constant
+    whole = rows.constant
     for count, placement in enumerate(placements):
         if count > MOST_COLUMNS or should_stop():
             return 0
-        if aim != "finish":
-            whole = gcd(whole, placement.visit.priority if aim == "placed" else placements.grain(placement))
+        whole = gcd(whole, placements.grain(placement))
         outside.setdefault((placement.visit.id, placement.number), []).append(placement)
     return _Generation(rows, whole or 1, outside, best, should_stop, told).run(_starts(known, placements))
 

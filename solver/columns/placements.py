@@ -126,6 +126,10 @@ class Placements:
 
     def grain(self, placement: Placement) -> int:
         """What the aim's cost is a whole multiple of, for every placement that this one stands for."""
+        if self._aim == "finish":
+            return 1
+        if self._aim == "placed":
+            return placement.visit.priority
         if not placement.far:
             return placement.costs.get(self._aim, 0)
         target = self._target(placement.visit) or 0
@@ -153,5 +157,5 @@ class Placements:
             therapist = members[0].id
         if placement.body is not visit and told is not None:
             therapist = told.therapist
-        wait = placement.end - placement.start - sum(part.minutes for part in placement.body.parts)
+        wait = placement.end - placement.start - placement.body.minutes
         return Outline(placement.start, placement.end, unit, therapist, wait)

@@ -49,10 +49,10 @@ class Ledger:
         )
         self.channels = {(unit.id, channel.id): Occupancy() for unit in day.units for channel in unit.channels}
         self.patients = {unit.id: Headroom(min(unit.patients_at_once, len(day.visits) + 1)) for unit in day.units}
-        self.elsewhere = {(unit.id, place): Occupancy() for unit in day.units for place in unit.places}
+        self.elsewhere: dict[tuple[str, str], Occupancy] = {}
+        self._not_at: dict[tuple[str, str], list[Occupancy]] = {}
         for unit in day.units:
-            # A unit never stands in other places; asked about where that rule is set aside.
-            self.elsewhere.update(dict.fromkeys(self._other_places(unit), Occupancy()))
+            self._know_places(unit)
         self.bays = {bay: Occupancy() for place in day.places for bay in place.bays}
         self.suction = {(unit.id, level): Occupancy() for unit in day.units for level in self._levels}
         self.items = {item: Occupancy() for pool in day.applicators for item in pool.items}
@@ -83,9 +83,13 @@ class Ledger:
         free, busy = self.watches[staff]
         return free - busy
 
-    def _other_places(self, unit: Unit) -> list[tuple[str, str]]:
-        """The keys of the places where the unit may not stand: they share one occupancy."""
-        return [(unit.id, place.id) for place in self.day.places if place.id not in unit.places]
+    def _know_places(self, unit: Unit) -> None:
+        """For each place, when the unit is at another; those where it never stands share one answer."""
+        never = Occupancy()
+        at = {place.id: Occupancy() if place.id in unit.places else never for place in self.day.places}
+        for place, elsewhere in at.items():
+            self.elsewhere[unit.id, place] = elsewhere
+            self._not_at[unit.id, place] = [other for other in dict.fromkeys(at.values()) if other is not elsewhere]
 
     def shape_of(self, visit: Visit) -> Shape:
         """The visit's shape, counted once."""
@@ -105,6 +109,7 @@ class Ledger:
     def _know_level(self, level: int) -> None:
         """All suction so far is at other levels, and in the way of this one."""
         self.suction.update({(unit.id, level): Occupancy() for unit in self.day.units})
+        self._kept.clear()  # what was kept does not know the level
         for id, placed in self.visits.items():
             for part, where in zip(self.day.visit_by_id[id].parts, placed.parts, strict=True):
                 if part.suction_kpa is not None:
@@ -202,9 +207,7 @@ class Ledger:
         holding.counted.append((self.patients[stay.unit], span(start, end), 1))
         widened = span(start - day.move_min, end + day.move_min)
         unit = day.unit_by_id[stay.unit]
-        for place in (*unit.places, *(place for _, place in self._other_places(unit)[:1])):
-            if place != stay.place:
-                holding.occupied.append((self.elsewhere[stay.unit, place], widened))
+        holding.occupied.extend((other, widened) for other in self._not_at[stay.unit, stay.place])
         bay = span(start - day.bay_turnover_min, end + day.bay_turnover_min)
         holding.occupied.append((self.bays[stay.bay], bay))
         for item, hold in holds_of(stay):

@@ -4,7 +4,7 @@ import heapq
 from collections.abc import Iterator
 from random import Random
 
-from solver.aims import costs_of
+from solver.aims import Costs, costs_of
 from solver.clinic import StaffMember
 from solver.masks.bits import minutes_of, nearest, span, union
 from solver.masks.chain import Chain
@@ -16,8 +16,6 @@ from solver.outline import Outline
 from solver.problem import Day
 from solver.schedule import PlacedVisit
 from solver.visits import Visit
-
-Costs = tuple[int, ...]
 
 MOST_SPACINGS = 400
 """Ways to space a visit's parts that are looked at: all of them for two parts with a longest wait."""
@@ -63,7 +61,7 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
     target = _target(day, visit)
     queue: list[tuple[Costs, float, int, int, int]] = []
     sources: list[tuple[Spaced, Ways]] = []
-    bare = sum(part.minutes for part in visit.parts)
+    bare = visit.minutes
 
     def push(source: int, mask: int) -> None:
         spaced, ways = sources[source]
@@ -111,10 +109,9 @@ def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
     too many, the parts are put one after the other, as soon as each can start.
     """
     shape, chain = starts.shape, Chain(starts)
+    few = starts.without or len(starts.visit.parts) > MOST_PARTS
     for number, offsets in enumerate(shape.spacings()):
-        if number == MOST_SPACINGS or (number >= FIRST_SPACINGS and starts.without):
-            break
-        if number >= FIRST_SPACINGS and len(offsets) > MOST_PARTS:
+        if number == (FIRST_SPACINGS if few else MOST_SPACINGS):
             break
         if number < FIRST_SPACINGS or chain.starts_of(offsets):
             yield shape.spaced(offsets)

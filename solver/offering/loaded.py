@@ -5,15 +5,12 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from solver.compose import ledger_of
-from solver.errors import Fault, InputError
 from solver.offering.charge import Charge
 from solver.offering.openings import Openings
 from solver.problem import Day
+from solver.right_plan import refuse_if_wrong
 from solver.schedule import Plan
-from solver.verify import verify
 from solver.visits import Visit
-
-_RIGHT = "give a plan that is right for the day"
 
 
 class LoadedPlan:
@@ -25,12 +22,7 @@ class LoadedPlan:
 
     def __init__(self, day: Day, plan: Plan) -> None:
         """Raises InputError with each broken rule where the plan is not right for the day."""
-        breaches = verify(day, plan)
-        if breaches:
-            raise InputError(Fault(breach.rule, breach.text, _RIGHT) for breach in breaches)
-        if plan.status == "infeasible":
-            right = "give a feasible or optimal plan"
-            raise InputError([Fault("status", "an infeasible plan places nobody, so nobody can be added", right)])
+        refuse_if_wrong(day, plan)
         self.day = day
         self.plan = plan
         self.ledger = ledger_of(day, plan)

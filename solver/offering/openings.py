@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import islice
 
+from solver.aims import Costs
 from solver.clinic import StaffMember
 from solver.masks.bits import minutes_of, union
 from solver.masks.choice import Choice
@@ -19,7 +20,7 @@ from solver.masks.starts import Ways
 from solver.masks.waits import Offsets
 from solver.offering.charge import Charge
 from solver.offering.partwise import Alone, Track, parts_alone, tracks
-from solver.offering.preference import Costs, Preference
+from solver.offering.preference import Preference
 from solver.offering.roaming import Sites, roaming_starts
 from solver.schedule import PlacedVisit
 from solver.sites import Site

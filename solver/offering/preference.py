@@ -4,14 +4,12 @@ Least harm to what else could still be booked, a rule of thumb: the therapist wi
 channels drive the fewest outputs, the place with the fewest tags; and the shortest wait.
 """
 
-from solver.aims import costs_of
+from solver.aims import Costs, costs_of
 from solver.clinic import StaffMember
 from solver.outline import Outline
 from solver.problem import Day
 from solver.sites import Site
 from solver.visits import Visit
-
-Costs = tuple[int, ...]
 
 
 class Preference:
@@ -22,7 +20,7 @@ class Preference:
         self.visit = visit
         told = day.published_by_id.get(visit.id)
         self.told_unit = told.parts[0].unit if told is not None and told.parts else None
-        self._bare = sum(part.minutes for part in visit.parts)
+        self._bare = visit.minutes
         self._skills = {member.id: (len(member.skills), n) for n, member in enumerate(day.staff)}
 
     def costs(self, start: int, total: int, member: StaffMember | None, told: bool) -> Costs:

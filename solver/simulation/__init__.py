@@ -3,8 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
 
-from solver.errors import Fault, InputError
 from solver.problem import Day
+from solver.right_plan import refuse_if_wrong
 from solver.schedule import Plan
 from solver.simulation.blocks import blocks, each, pool_of, run_block
 from solver.simulation.counted import (
@@ -23,7 +23,6 @@ from solver.simulation.quantiles import quantile
 from solver.simulation.settings import SOURCES, Settings
 from solver.simulation.slack import DELAY_UNDER_MIN, LEAST_STEP_MIN, MOST_SLACK_VISITS, SlackTask, slack_for
 from solver.simulation.tally import Tally
-from solver.verify import verify
 
 MOST_RUNS = 100_000
 MEANING = (
@@ -53,12 +52,7 @@ def simulate(
     Raises InputError with a fault for each broken rule where the plan is not right for the day, and where it is
     infeasible, so that it places nobody; SimulationBrokenError where a process ends before its work is done.
     """
-    breaches = verify(day, plan)
-    if breaches:
-        raise InputError(Fault(one.rule, one.text, "give a plan that is right for the day") for one in breaches)
-    if plan.status == "infeasible":
-        what = "an infeasible plan places nobody, so there is nothing to run"
-        raise InputError([Fault("status", what, "give a feasible or optimal plan")])
+    refuse_if_wrong(day, plan)
     layout = lay_out(day, plan)
     tasks = blocks(layout, settings, seed, runs)
     with pool_of(min(workers, len(tasks))) as pool:

@@ -1,8 +1,10 @@
 """A relaxation's bound is a bound: it never passes what trying everything finds."""
 
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
+from solver.columns import placements
 from solver.columns.bound import column_bound
 from solver.names import AimName
 from solver.problem import Day
@@ -27,6 +29,21 @@ def test_the_bound_never_passes_the_best_score(day: Day) -> None:
         if best[aim]:
             event(f"{aim} {'tight' if bound == best[aim] else 'loose'}")
         held[aim] = best[aim]
+
+
+@settings(max_examples=66, deadline=None, derandomize=True)
+@given(st.sampled_from(FEATURES).flatmap(small_days), st.sampled_from([0, 5, 15]))
+def test_placements_not_told_apart_far_from_a_wish_make_no_bound_too_high(day: Day, near: int) -> None:
+    """On small days hardly anything is far, so what counts as far is made less."""
+    best = best_scores(day)
+    if best is None:
+        return
+    held: dict[AimName, int] = {}
+    with pytest.MonkeyPatch.context() as nearer:
+        nearer.setattr(placements, "FAR_MIN", near)
+        for aim in day.aims:
+            assert column_bound(day, aim, held, best[aim] + ROOM, lambda: False) <= best[aim], aim
+            held[aim] = best[aim]
 
 
 @settings(max_examples=40, deadline=None, derandomize=True)
