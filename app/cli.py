@@ -17,7 +17,9 @@ from app.commands.init import init
 from app.commands.lines import say, warn, warn_of
 from app.commands.offers import offers
 from app.commands.report import report
+from app.commands.reset_password import reset_password
 from app.commands.restore import restore
+from app.commands.serve import serve
 from app.commands.simulate import simulate
 from app.commands.solve import solve
 from app.commands.upgrade import upgrade
@@ -78,6 +80,7 @@ app.command()(offers)
 app.command()(whynot)
 app.command()(simulate)
 app.command()(demo)
+app.command()(serve)
 app.command()(init)
 app.command()(upgrade)
 app.command()(import_day)
@@ -86,6 +89,7 @@ app.command()(backup)
 app.command()(restore)
 app.command()(check)
 app.command()(forget_patient)
+app.command()(reset_password)
 
 
 def run(arguments: Sequence[str]) -> int:

@@ -1,24 +1,24 @@
-"""``channelday demo``: the invented clinic's day, solved on this machine and shown on a page."""
+"""``channelday demo``: the invented clinic, its day solved on this machine and shown on a page."""
 
-import shutil
+import datetime
 import signal
 import socket
 import tempfile
 import time
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from app.services.day_files import DayFiles
-from app.services.planning import Planning, Search
+from app.serving import LOOPBACK_HOST, TRIES, Server, listen
 from app.settings import Settings, bundled
 from app.views.summary import aiming_words
 from app.views.words import AIM_WORDS
-from solver.errors import InputError
 
-HOST = "127.0.0.1"
-TRIES = 20
+if TYPE_CHECKING:
+    from app.db.store import Store
+    from app.services.planning import Planning, Search
+
 BETWEEN_NEWS_S, BETWEEN_LINES_S = 1, 3
 
 
@@ -30,62 +30,54 @@ def demo(
         int, typer.Option(min=1, max=120, help="How long to look for a good plan before the page is served.")
     ] = 10,
 ) -> None:
-    """Plan an invented clinic's day and show it in the browser, until Ctrl-C.
+    """Plan today at an invented clinic and show it in the browser, until Ctrl-C.
 
-    The day's files lie in a folder of their own that is removed at the end. Only this machine can open the page.
+    The clinic's database lies in a folder of its own that is removed at the end. Only this machine can open the page.
     """
+    # Here, because every command loads this file and the others do without a database.
+    from app.services.demo_clinic import make_demo_clinic
+    from app.services.planning import Planning
+
     # Ended from outside, it leaves as little behind as after Ctrl-C.
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     listener = _listen(port)
+    today = datetime.date.today()
     with tempfile.TemporaryDirectory(prefix="channelday-demo-") as folder:
-        files = DayFiles(Path(folder))
-        shutil.copyfile(bundled("demo_data") / "day.json", files.day_path)
-        planning = Planning(files)
+        store = make_demo_clinic(Path(folder), bundled("demo_data") / "day.json", today)
+        planning = Planning(store)
         try:
-            _first_plan(planning, seconds)
-            _serve(listener, files, planning)
+            _first_plan(planning, today, seconds)
+            _serve(listener, store, planning)
         except KeyboardInterrupt:
             pass
         finally:
             planning.close()
             listener.close()
+            store.close()
     typer.echo("The demo has ended; its folder is removed.")
 
 
 def _listen(port: int) -> socket.socket:
     """A socket on loopback at the port, or at the next that is free."""
-    for candidate in range(port, min(port + TRIES, 65536)):
-        listener = socket.socket()
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            listener.bind((HOST, candidate))
-            listener.listen()
-        except OSError:
-            listener.close()
-            continue
-        if candidate != port:
-            typer.echo(f"Port {port} is taken; using {candidate}.")
-        return listener
-    typer.echo(f"No port from {port} to {port + TRIES - 1} is free: give another with --port.", err=True)
-    raise typer.Exit(2)
+    listener = listen(LOOPBACK_HOST, port, TRIES)
+    if listener is None:
+        typer.echo(f"No port from {port} to {port + TRIES - 1} is free: give another with --port.", err=True)
+        raise typer.Exit(2)
+    used = listener.getsockname()[1]
+    if used != port:
+        typer.echo(f"Port {port} is taken; using {used}.")
+    return listener
 
 
-def _first_plan(planning: Planning, seconds: int) -> None:
+def _first_plan(planning: "Planning", today: datetime.date, seconds: int) -> None:
     """Solve the day and say how it goes. Exits where there is no plan to show."""
-    try:
-        search = planning.start(seconds)
-    except InputError as error:
-        for fault in error.faults:
-            typer.echo(f"day.json: {fault}", err=True)
-        raise typer.Exit(2) from None
-    typer.echo(
-        f"Planning the day of an invented clinic, at most {seconds} s. Smaller is better, the first figure first:"
-    )
+    search = planning.start(today, seconds, actor="channelday demo")
+    typer.echo(f"Planning today at an invented clinic, at most {seconds} s. Smaller is better, the first figure first:")
     typer.echo(f"  {'; '.join(f'{aim} = {AIM_WORDS[aim]}' for aim in search.aims)}")
     told, told_at = "", 0.0
     while not search.ended:
         time.sleep(0.1)
-        search = planning.current or search
+        search = planning.current(today) or search
         elapsed = search.elapsed(planning.time_now())
         line = _standing(search)
         quiet = elapsed - told_at
@@ -95,22 +87,25 @@ def _first_plan(planning: Planning, seconds: int) -> None:
     typer.echo(f"  {search.seconds:4.1f} s  {search.message}")
     for line in search.lines:
         typer.echo(f"  {line}", err=True)
-    if planning.files.date is None:
+    if not search.scores:
         raise typer.Exit(1)
 
 
-def _standing(search: Search) -> str:
+def _standing(search: "Search") -> str:
     """How far the search is, in one line."""
     scores = ", ".join(f"{aim} {search.scores[aim]}" for aim in search.aims if aim in search.scores)
     return f"{scores}, {aiming_words(search.aim)}" if scores else aiming_words(search.aim)
 
 
-def _serve(listener: socket.socket, files: DayFiles, planning: Planning) -> None:
-    # Here, because every command loads this file and the others do without a web server.
-    from app.main import create_app
-    from app.serving import Server
+def _serve(listener: socket.socket, store: "Store", planning: "Planning") -> None:
+    from app.main import close_app, create_app
+    from app.roles import ROLE_WORDS
+    from app.services.demo_clinic import PEOPLE, sign_in_address
 
-    app = create_app(Settings.found(), files, planning)
-    typer.echo(f"\nOpen http://{HOST}:{listener.getsockname()[1]}/ and press Ctrl-C here to end.")
-    typer.echo(f"The day is {files.day_path}: change a figure in it, then press “Plan again” on the page.")
-    Server(app, planning.close).run(sockets=[listener])
+    app = create_app(Settings.found(invented=True), store, planning=planning)
+    base = f"http://{LOOPBACK_HOST}:{listener.getsockname()[1]}"
+    typer.echo("\nOpen one of these addresses; each signs somebody of the clinic in, once:")
+    for person in PEOPLE:
+        typer.echo(f"  {ROLE_WORDS[person.role]:13}  {base}/once/{sign_in_address(store, person)}")
+    typer.echo("Press Ctrl-C here to end.")
+    Server(app, lambda: close_app(app)).run(sockets=[listener])

@@ -1,47 +1,69 @@
-"""The web app: put together from its settings, its day's files and its planning."""
+"""The web app: put together from its settings and the clinic's database."""
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import datetime
+from typing import cast
+from zoneinfo import ZoneInfo
 
-from fastapi import FastAPI
-from fastapi.responses import HTMLResponse
+from fastapi import Depends, FastAPI
 from fastapi.staticfiles import StaticFiles
-from starlette.requests import Request
-from starlette.responses import Response
 
-from app.clock import Clock, wall_clock
+from app.clock import Clock
+from app.db.store import Store
 from app.guards import Guards
-from app.routes import day, planning
-from app.routes.asked import Parts
-from app.services.day_files import DayFiles
+from app.routes import accounts, audit, day, signing_in
+from app.routes import planning as planning_again
+from app.routes.access import admit
+from app.routes.parts import Parts
+from app.routes.refusals import add_refusals
+from app.services.databases import clinic_of
+from app.services.day_room import DayRoom
+from app.services.news import News
 from app.services.planning import Planning
+from app.services.signing_in import SigningIn
 from app.settings import Settings
 from app.templating import environment
 
 
 def create_app(
-    settings: Settings, files: DayFiles, searches: Planning | None = None, clock: Clock = wall_clock
+    settings: Settings, store: Store, *, planning: Planning | None = None, clock: Clock | None = None
 ) -> FastAPI:
-    """The app that serves one day's files."""
-    searches = searches or Planning(files)
+    """The app of one clinic. ``planning`` and ``clock``: a test's, in place of the real search and time."""
+    clinic = clinic_of(store)
+    zone = ZoneInfo(clinic.time_zone)
+
+    def clinic_clock() -> datetime:
+        return datetime.now(zone).replace(tzinfo=None)
 
     @asynccontextmanager
-    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
-        searches.close()
+        await close_app(app)
 
-    app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
-    templates = environment(settings.templates)
-    app.state.parts = Parts(settings=settings, files=files, planning=searches, templates=templates, clock=clock)
+    app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan, dependencies=[Depends(admit)])
+    app.state.parts = Parts(
+        settings=settings,
+        store=store,
+        clinic=clinic.name,
+        days=DayRoom(store),
+        planning=planning or Planning(store),
+        news=News(store),
+        signing_in=SigningIn(store),
+        templates=environment(settings.templates),
+        clock=clock or clinic_clock,
+    )
     app.mount("/static", StaticFiles(directory=settings.static), name="static")
-    app.include_router(day.router)
-    app.include_router(planning.router)
-
-    @app.exception_handler(404)
-    def missing(request: Request, error: Exception) -> Response:
-        known = files.date
-        page = templates.get_template("pages/missing.html")
-        return HTMLResponse(page.render(known=known.isoformat() if known else ""), 404)
-
-    app.add_middleware(Guards, hosts=settings.hosts)
+    for room in (signing_in, day, planning_again, accounts, audit):
+        app.include_router(room.router)
+    add_refusals(app)
+    app.add_middleware(Guards, hosts=settings.hosts, secure=settings.secure)
     return app
+
+
+async def close_app(app: FastAPI) -> None:
+    """End the streams, and the searches with what they found."""
+    parts = cast("Parts", app.state.parts)
+    await parts.news.close()
+    await asyncio.to_thread(parts.planning.close)

@@ -22,15 +22,27 @@ def bundled(name: str) -> Path:
     raise FileNotFoundError(f"the folder {name!r} is missing: install Channelday again")
 
 
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """What one running app needs to know. ``seconds`` is what the page offers for planning again."""
+    """What one running app needs to know. ``seconds`` is what the page offers for planning again.
+
+    ``hosts``: the names it answers to. ``secure``: people reach it by TLS, its own or a proxy's. ``invented``: its
+    clinic is the demo's.
+    """
 
     templates: Path
     static: Path
     seconds: int = 20
-    hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost", "[::1]"})
+    hosts: frozenset[str] = LOOPBACK
+    secure: bool = False
+    invented: bool = False
 
     @classmethod
-    def found(cls, *, seconds: int = 20) -> "Settings":
-        return cls(templates=bundled("templates"), static=bundled("static"), seconds=seconds)
+    def found(
+        cls, *, seconds: int = 20, hosts: frozenset[str] = LOOPBACK, secure: bool = False, invented: bool = False
+    ) -> "Settings":
+        templates, static = bundled("templates"), bundled("static")
+        return cls(templates=templates, static=static, seconds=seconds, hosts=hosts, secure=secure, invented=invented)

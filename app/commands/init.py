@@ -26,4 +26,4 @@ def init(
 
     zone = zone or machine_zone()
     make_database(data, name, zone)
-    say(f"{name} has its database, in the time zone {zone}. Bring in a day with: channelday import-day DAY.json")
+    say(f"{name} has its database, in the time zone {zone}. Serve it with: channelday serve")

@@ -5,7 +5,7 @@ new version under the same code, and each day names the versions it was planned 
 """
 
 from app.models.absence import Absence
-from app.models.account import Account
+from app.models.account import Account, AccountSession, OneTimeAddress
 from app.models.applicator import Applicator, ApplicatorUnit, ApplicatorVersion
 from app.models.audit import Audit
 from app.models.battery import Battery
@@ -37,6 +37,7 @@ from app.models.visit import BookedVisit
 __all__ = [
     "Absence",
     "Account",
+    "AccountSession",
     "Applicator",
     "ApplicatorUnit",
     "ApplicatorVersion",
@@ -60,6 +61,7 @@ __all__ = [
     "Item",
     "LeftOutVisit",
     "LiveEvent",
+    "OneTimeAddress",
     "Opening",
     "OutOfService",
     "PartApplicator",

@@ -31,6 +31,12 @@ def day_row(session: Session, clinic_id: int, date: datetime.date) -> ClinicDay 
     return session.exec(select(ClinicDay).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date == date)).first()
 
 
+def version_of(session: Session, clinic_id: int, date: datetime.date) -> int:
+    """The day's version; 0 where nothing is kept of the date."""
+    query = select(ClinicDay.version).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date == date)
+    return session.exec(query).first() or 0
+
+
 def day_rows_from(session: Session, clinic_id: int, date: datetime.date) -> Sequence[ClinicDay]:
     """The days of the date and after it, by date."""
     query = select(ClinicDay).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date >= date)

@@ -1,59 +1,55 @@
-"""What every route of a day needs from its request: the app's parts, the day shown, the reader's choices."""
+"""What every route of a day needs from its request: the date, the day shown, the reader's choices."""
 
+import datetime
 from dataclasses import dataclass
-from datetime import date
-from typing import Annotated, cast
+from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
-from jinja2 import Environment
 
-from app.clock import Clock
-from app.services.day_files import DayFiles, Shown
-from app.services.planning import Planning
-from app.settings import Settings
+from app.routes.parts import Parts, parts_of
+from app.services.day_room import Shown
 from app.views.choices import Choices, choices
 from app.views.parts import Planned
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parts:
-    """What the routes reach through ``request.app.state.parts``."""
-
-    settings: Settings
-    files: DayFiles
-    planning: Planning
-    templates: Environment
-    clock: Clock
+from solver.problem import Day
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A request for a day that there is."""
+    """A request for a date that there is a day of."""
 
+    request: Request
     parts: Parts
     shown: Shown
+    day: Day
+    planned: Planned
     choices: Choices
-    by_htmx: bool
-
-    @property
-    def planned(self) -> Planned:
-        return Planned(self.shown.day, self.shown.plan)
 
 
-def parts_of(request: Request) -> Parts:
-    return cast("Parts", request.app.state.parts)
-
-
-def asked(request: Request, day: str) -> Asked:
-    """Raises 404 for a date that is none, or that there is no plan of."""
-    parts = parts_of(request)
+def asked_date(day: str) -> datetime.date:
+    """Raises 404 for a date that is none; each has one address."""
     try:
-        shown = parts.files.shown(date.fromisoformat(day))
+        date = datetime.date.fromisoformat(day)
     except ValueError:
-        shown = None
-    if shown is None or shown.day.date.isoformat() != day:  # each day has one address
+        raise HTTPException(404) from None
+    if date.isoformat() != day:
         raise HTTPException(404)
-    return Asked(parts, shown, choices(request.query_params, shown.day), "hx-request" in request.headers)
+    return date
+
+
+AskedDate = Annotated[datetime.date, Depends(asked_date)]
+
+
+def asked(request: Request, date: AskedDate) -> Asked:
+    """Raises 404 for a date that there is no day of."""
+    parts = parts_of(request)
+    shown = parts.days.shown(date)
+    if shown.day is None or shown.plan is None:
+        raise HTTPException(404)
+    return asked_of(request, shown, shown.day, Planned(shown.day, shown.plan))
+
+
+def asked_of(request: Request, shown: Shown, day: Day, planned: Planned) -> Asked:
+    return Asked(request, parts_of(request), shown, day, planned, choices(request.query_params, day))
 
 
 AskedDay = Annotated[Asked, Depends(asked)]

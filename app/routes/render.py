@@ -3,8 +3,11 @@
 from fastapi.responses import HTMLResponse
 
 from app.clock import minute_of
+from app.routes.access import may, signed_in
 from app.routes.asked import Asked
+from app.routes.pages import fragment, page
 from app.services.planning import MOST_SECONDS, Search
+from app.views.dates import dates_around
 from app.views.page import PlanForm, day_page, plan_form
 from app.views.summary import ProgressView, aim_lines, aiming_words
 
@@ -32,30 +35,23 @@ def form_view(asked: Asked, *, seconds: str = "", fault: str = "", faults: tuple
     return plan_form(
         asked.planned,
         asked.choices,
+        may_plan=may(signed_in(asked.request), "POST /day/{day}/plan") and bool(asked.day.visits),
         seconds=seconds or str(asked.parts.settings.seconds),
         most=MOST_SECONDS,
         fault=fault,
         faults=faults,
-        progress=progress_view(asked, asked.parts.planning.current),
+        progress=progress_view(asked, asked.parts.planning.current(asked.shown.date)),
     )
 
 
 def page_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:
     """The whole Day page."""
-    planned = asked.planned
-    page = day_page(
-        planned,
-        asked.shown.version,
-        asked.choices,
-        minute_of(asked.parts.clock, planned.day.date),
-        asked.parts.files.edited(),
-        form,
-    )
-    template = asked.parts.templates.get_template("pages/day.html")
-    return HTMLResponse(template.render(page=page), status)
+    shown, clock = asked.shown, asked.parts.clock
+    view = day_page(asked.planned, shown.state, shown.version, asked.choices, minute_of(clock, shown.date), form)
+    dates = dates_around(shown.date, clock().date())
+    return page(asked.request, "day", "Day", status, page=view, dates=dates)
 
 
 def form_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:
     """Only the form for planning again, to be swapped in."""
-    template = asked.parts.templates.get_template("partials/plan_again.html")
-    return HTMLResponse(template.render(form=form), status)
+    return fragment(asked.request, "plan_again", status, form=form)

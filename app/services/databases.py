@@ -8,7 +8,21 @@ from app.db import migrating, sqlite
 from app.db.store import Store, open_store
 from app.errors import StoreError
 from app.queries.audits import add_audit
-from app.queries.clinics import add_clinic
+from app.queries.clinics import add_clinic, the_clinic
+
+
+@dataclass(frozen=True, slots=True)
+class ClinicNamed:
+    """What a database is of."""
+
+    name: str
+    time_zone: str
+
+
+def clinic_of(store: Store) -> ClinicNamed:
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        return ClinicNamed(clinic.name, clinic.time_zone)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,21 @@
-"""Planning a day again: one search at a time, followed by a thread, joined by whoever asks meanwhile."""
+"""Planning days again: one search for each day at a time, followed by a thread, joined by whoever asks meanwhile."""
 
+import datetime
 import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from app.services.day_files import DayFiles
+from app.db.store import Store
+from app.errors import StaleDayError, StoreError
+from app.services.days import KeptDay, kept_day, save_day
 from app.worker import Solve, Worker, search
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.names import AimName
-from solver.problem import Day
 from solver.progress import Progress
 
 MOST_SECONDS = 120
+MOST_AT_ONCE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,87 +39,100 @@ class Search:
 
 
 class Planning:
-    """Starts, follows and stops the searches of one day."""
+    """Starts, follows and stops searches, and keeps what they find."""
 
-    def __init__(self, files: DayFiles, solve: Solve = search, time_now: Callable[[], float] = time.monotonic) -> None:
-        self.files = files
+    def __init__(self, store: Store, solve: Solve = search, time_now: Callable[[], float] = time.monotonic) -> None:
         self.time_now = time_now
+        self._store = store
         self._solve = solve
         self._lock = threading.Lock()
-        self._worker: Worker | None = None
-        self._thread: threading.Thread | None = None
-        self._search: Search | None = None
+        self._workers: dict[datetime.date, Worker] = {}
+        self._threads: dict[datetime.date, threading.Thread] = {}
+        self._searches: dict[datetime.date, Search] = {}
 
-    @property
-    def current(self) -> Search | None:
-        """The running search, else the last one, else None."""
-        return self._search
+    def current(self, date: datetime.date) -> Search | None:
+        """The day's running search, else its last one, else None."""
+        return self._searches.get(date)
 
-    def start(self, seconds: int) -> Search:
-        """Read the day file again and start a search; join the running one where there is one.
+    def start(self, date: datetime.date, seconds: int, *, actor: str) -> Search:
+        """Read the day and start a search; join the running one where there is one. ``actor`` saves what it finds.
 
-        Raises InputError with every fault of the day file, or where no process can be started; then nothing runs.
+        Raises InputError where there is no such day, or no process can be started; then nothing runs.
         """
+        kept = kept_day(self._store, date)
+        if kept is None:
+            raise InputError([Fault("day", f"nobody is booked on {date}", "book a visit first")])
         with self._lock:
-            if self._search is not None and not self._search.ended:
-                return self._search
-            day, content = self.files.read()
+            running = self._searches.get(date)
+            if running is not None and not running.ended:
+                return running
+            if sum(not search.ended for search in self._searches.values()) >= MOST_AT_ONCE:
+                what = f"{MOST_AT_ONCE} other days are being planned"
+                raise InputError([Fault("solver", what, "try again when one is done")])
             try:
-                worker = Worker(day, seconds, self._solve)
+                worker = Worker(kept.day, seconds, self._solve)
             except OSError as error:
                 what = f"no process could be started ({error.strerror})"
                 raise InputError([Fault("solver", what, "close other programs and try again")]) from None
-            self._worker = worker
-            self._search = begun = Search(aims=day.aims, limit=seconds, began=self.time_now())
-            self._thread = threading.Thread(target=self._follow, args=(worker, day, content), daemon=True)
-            self._thread.start()
+            begun = Search(aims=kept.day.aims, limit=seconds, began=self.time_now())
+            self._workers[date], self._searches[date] = worker, begun
+            thread = threading.Thread(target=self._follow, args=(worker, kept, actor), daemon=True)
+            self._threads[date] = thread
+            thread.start()
             return begun
 
-    def cancel(self) -> None:
-        """Stop the running search and keep its best plan so far; nothing happens where none runs."""
+    def cancel(self, date: datetime.date) -> None:
+        """Stop the day's running search and keep its best plan so far; nothing happens where none runs."""
         with self._lock:
-            if self._search is None or self._search.ended or self._worker is None:
+            running = self._searches.get(date)
+            if running is None or running.ended:
                 return
-            self._search = replace(self._search, cancelling=True)
-            self._worker.stop()
+            self._searches[date] = replace(running, cancelling=True)
+            self._workers[date].stop()
 
-    def wait(self, seconds: float) -> None:
-        """Until the running search has ended, but no longer than the seconds."""
-        if self._thread is not None:
-            self._thread.join(seconds)
+    def wait(self, date: datetime.date, seconds: float) -> None:
+        """Until the day's running search has ended, but no longer than the seconds."""
+        if date in self._threads:
+            self._threads[date].join(seconds)
 
     def close(self) -> None:
         """Stop whatever runs and wait for its end."""
-        self.cancel()
-        self.wait(5)
+        for date in list(self._searches):
+            self.cancel(date)
+        for date in list(self._searches):
+            self.wait(date, 5)
 
-    def _follow(self, worker: Worker, day: Day, content: bytes) -> None:
-        outcome = worker.follow(self._told)
+    def _follow(self, worker: Worker, kept: KeptDay, actor: str) -> None:
+        date = kept.day.date
+        outcome = worker.follow(lambda progress: self._told(date, progress))
+        stays = "The plan on show is unchanged."
         if outcome.plan is None:
-            self._end(outcome.error[:1].upper() + outcome.error[1:] + ". The plan on show is unchanged.")
+            self._end(date, f"{outcome.error[:1].upper()}{outcome.error[1:]}. {stays}")
             return
-        if outcome.plan.status == "infeasible" and self.files.date is not None:
+        if outcome.plan.status == "infeasible":
             lines = tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in outcome.plan.conflict)
-            self._end("The fixed visits and the breaks cannot all stand. The plan on show is unchanged.", lines)
+            self._end(date, f"The fixed visits and the breaks cannot all stand. {stays}", lines)
             return
         try:
-            shown = self.files.save(day, content, outcome.plan)
+            version = save_day(self._store, kept.day, outcome.plan, read=kept.version, actor=actor)
         except PlanRefusedError as error:
-            self._end("The solver’s plan broke a rule and was not saved.", tuple(error.lines))
-        except InputError as error:
-            lines = tuple(str(fault) for fault in error.faults)
-            self._end("The plan could not be written. The plan on show is unchanged.", lines)
+            self._end(date, "The solver’s plan broke a rule and was not saved.", tuple(error.lines))
+        except StaleDayError as error:
+            self._end(date, f"The day was changed while it was planned. {stays}", tuple(error.changes))
+        except StoreError as error:
+            self._end(date, f"The plan could not be saved. {stays}", (str(error),))
         else:
             how = "Stopped; the best so far is" if outcome.stopped else "Finished:"
-            self._end(f"{how} plan {shown.version}.")
+            same = " as it was" if version == kept.version else ""
+            self._end(date, f"{how} version {version}{same}.")
 
-    def _told(self, progress: Progress) -> None:
+    def _told(self, date: datetime.date, progress: Progress) -> None:
         with self._lock:
-            if self._search is not None:
-                self._search = replace(self._search, aim=progress.aim, scores=progress.scores, bounds=progress.bounds)
+            told = self._searches[date]
+            self._searches[date] = replace(told, aim=progress.aim, scores=progress.scores, bounds=progress.bounds)
 
-    def _end(self, message: str, lines: tuple[str, ...] = ()) -> None:
+    def _end(self, date: datetime.date, message: str, lines: tuple[str, ...] = ()) -> None:
         with self._lock:
-            if self._search is not None:
-                seconds = self.time_now() - self._search.began
-                self._search = replace(self._search, ended=True, seconds=seconds, message=message, lines=lines)
+            seconds = self.time_now() - self._searches[date].began
+            ended = replace(self._searches[date], ended=True, seconds=seconds, message=message, lines=lines)
+            self._searches[date] = ended

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from app.views.cautions import CLINIC, Questions, questions
 from app.views.choices import Choices, Filter, Link, filter_words, filters, unit_links, wanted, zoom_links
+from app.views.dates import spoken
 from app.views.details import LeftOutView, PartDetail, left_out, part_details
 from app.views.gaps import PROMISE, Gap
 from app.views.parts import Planned
@@ -13,7 +14,7 @@ from app.views.stock import StockRow, bay_rows, item_rows
 from app.views.summary import ProgressView, Summary, summary
 from app.views.table import PartRow, Table, gap_table, part_rows, staff_table, unit_table
 from app.views.units import UnitBand, unit_band
-from app.views.words import short_outputs
+from app.views.words import counted, short_outputs
 from solver.clinic import Unit
 from solver.clock import clock
 
@@ -31,13 +32,15 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class PlanForm:
-    """Planning again: addresses, the seconds offered or given, what is wrong with those, the faults of the day file,
-    and the running or last search. ``page_address``: the page to show when the search has ended."""
+    """Planning again: addresses, the seconds offered or given, what is wrong with those, what kept a search from
+    starting, and the running or last search. ``page_address``: the page to show when the search has ended.
+    ``may_plan``: whether the reader may start and stop one."""
 
     page_address: str
     action: str
     cancel: str
     events: str
+    may_plan: bool
     seconds: str
     most: int
     fault: str
@@ -48,15 +51,19 @@ class PlanForm:
 @dataclass(frozen=True, slots=True)
 class DayPage:
     """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown`` and ``shown_gap``: the part or
-    gap whose details the panel opens with; both None where it is closed. ``edited``: the day file differs from the one
-    that was planned. ``filter_words``: what the filters ask for, empty for all."""
+    gap whose details the panel opens with; both None where it is closed. ``state``: ``planned``, or ``unplanned`` where
+    the visits have no plan yet, or ``unbooked`` where nothing is kept of the date; ``standing`` says the last two in
+    words. ``changes``: the address that tells of other versions. ``filter_words``: what the filters ask for, empty for
+    all."""
 
     date: str
     title: str
     address: str
     part_address: str
     summary: Summary
-    edited: bool
+    state: str
+    standing: str
+    changes: str
     filters: tuple[Filter, ...]
     filter_words: str
     hidden: tuple[tuple[str, str], ...]
@@ -88,7 +95,7 @@ class DayPage:
     form: PlanForm
 
 
-def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, edited: bool, form: PlanForm) -> DayPage:
+def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: int | None, form: PlanForm) -> DayPage:
     """Build the page. ``now``: the minute of the day it is, None on another date; ``chosen.at`` goes before it."""
     day = planned.day
     moment = chosen.now if chosen.now is not None else now
@@ -107,11 +114,13 @@ def day_page(planned: Planned, version: int, chosen: Choices, now: int | None, e
     tables = (gap_table(units), unit_table(planned, units), staff_table(staff)) if chosen.table else ()
     return DayPage(
         date=day.date.isoformat(),
-        title=f"{day.date:%A} {day.date.day} {day.date:%B %Y}",
+        title=spoken(day.date),
         address=chosen.address(day),
         part_address=_before_part(chosen.address(day, part="")),
         summary=summary(day, planned.plan, version),
-        edited=edited,
+        state=state,
+        standing=_standing(planned, state),
+        changes=f"/day/{day.date.isoformat()}/changes?seen={version}",
         filters=every_filter,
         filter_words=filter_words(every_filter),
         hidden=_hidden(chosen),
@@ -154,6 +163,7 @@ def plan_form(
     planned: Planned,
     chosen: Choices,
     *,
+    may_plan: bool = True,
     seconds: str,
     most: int,
     fault: str = "",
@@ -167,12 +177,21 @@ def plan_form(
         action=chosen.address(day, "/plan"),
         cancel=chosen.address(day, "/plan/cancel"),
         events=chosen.address(day, "/plan/events"),
+        may_plan=may_plan,
         seconds=seconds,
         most=most,
         fault=fault,
         faults=faults,
         progress=progress,
     )
+
+
+def _standing(planned: Planned, state: str) -> str:
+    if state == "unbooked":
+        return "nobody is booked yet; this is the day as the weekly hours make it"
+    if state == "unplanned":
+        return f"{counted(len(planned.day.visits), 'visit')} asked for, not planned yet"
+    return ""
 
 
 def _shows(planned: Planned, unit: Unit, chosen: Choices, asked: frozenset[str]) -> bool:

@@ -22,15 +22,13 @@ class AimLine:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """``trouble`` is empty, or says why there is no plan to draw. ``proof``: what is and what is not proved."""
+    """``proof``: what is and what is not proved."""
 
     version: int
     placed: int
     left_out: int
     proof: str
     aims: tuple[AimLine, ...]
-    trouble: str
-    conflict: tuple[str, ...]
 
 
 def aim_lines(
@@ -51,21 +49,16 @@ def verdict(score: int, bound: int) -> str:
 
 
 def summary(day: Day, plan: Plan, version: int) -> Summary:
-    infeasible = plan.status == "infeasible"
     return Summary(
         version=version,
         placed=len(plan.visits),
         left_out=len(plan.left_out),
         proof=_proof(plan),
         aims=aim_lines(day.aims, plan.scores, plan.bounds),
-        trouble="The fixed visits and the breaks cannot all stand; these cannot hold together:" if infeasible else "",
-        conflict=tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in plan.conflict),
     )
 
 
 def _proof(plan: Plan) -> str:
-    if plan.status == "infeasible":
-        return "The fixed visits and the breaks cannot all stand."
     if plan.status == "optimal":
         return "Every rule holds, and every aim is proved as small as it can be."
     if not any(verdict(score, plan.bounds.get(aim, 0)) for aim, score in plan.scores.items()):

@@ -1,0 +1,80 @@
+"""Who may do what: one table for every route, asked before any of them runs. What is not in it is refused."""
+
+from typing import cast
+
+from fastapi import HTTPException, Request
+
+from app.roles import ROLES, Role
+from app.routes.parts import parts_of
+from app.services.signing_in import SignedIn
+
+COOKIE = "channelday"
+
+ANYBODY: None = None
+EVERYONE = frozenset(ROLES)
+PLANNERS: frozenset[Role] = frozenset({"desk", "manager", "administrator"})
+MANAGERS: frozenset[Role] = frozenset({"manager", "administrator"})
+ADMINISTRATORS: frozenset[Role] = frozenset({"administrator"})
+
+ACCESS: dict[str, frozenset[Role] | None] = {
+    "GET /sign-in": ANYBODY,
+    "POST /sign-in": ANYBODY,
+    "GET /once/{token}": ANYBODY,
+    "POST /once/{token}": ANYBODY,
+    "POST /sign-out": EVERYONE,
+    "GET /password": EVERYONE,
+    "POST /password": EVERYONE,
+    "GET /": EVERYONE,
+    "GET /day": EVERYONE,
+    "GET /day/{day}": EVERYONE,
+    "GET /day/{day}/changes": EVERYONE,
+    "POST /day/{day}/plan": PLANNERS,
+    "POST /day/{day}/plan/cancel": PLANNERS,
+    "GET /day/{day}/plan/events": EVERYONE,
+    "GET /accounts": ADMINISTRATORS,
+    "POST /accounts": ADMINISTRATORS,
+    "POST /accounts/{id}": ADMINISTRATORS,
+    "POST /accounts/{id}/close": ADMINISTRATORS,
+    "POST /accounts/{id}/open": ADMINISTRATORS,
+    "POST /accounts/{id}/address": ADMINISTRATORS,
+    "GET /audit": MANAGERS,
+}
+"""By method and the route's address: the roles that may, or ANYBODY for those who need not be signed in. What may be
+got may be asked about by HEAD."""
+
+
+class NotSignedInError(Exception):
+    """The request needs somebody who is signed in."""
+
+
+def admit(request: Request) -> None:
+    """Raises NotSignedInError, or 403 where the role may not. Afterwards ``who_is_in`` says who it is."""
+    who = parts_of(request).signing_in.who(request.cookies.get(COOKIE, ""))
+    request.state.who = who
+    method = "GET" if request.method == "HEAD" else request.method
+    allowed = ACCESS.get(f"{method} {request.scope['route'].path}", frozenset())
+    if allowed is None:
+        return
+    if who is None:
+        raise NotSignedInError
+    if who.role not in allowed:
+        raise HTTPException(403)
+
+
+def may(who: SignedIn | None, route: str) -> bool:
+    """Whether the route, such as ``POST /accounts``, is for them."""
+    allowed = ACCESS[route]
+    return allowed is None or (who is not None and who.role in allowed)
+
+
+def who_is_in(request: Request) -> SignedIn | None:
+    """Who the request comes from; None where nobody is signed in."""
+    return cast("SignedIn | None", getattr(request.state, "who", None))
+
+
+def signed_in(request: Request) -> SignedIn:
+    """The same on routes that are not for ANYBODY."""
+    who = who_is_in(request)
+    if who is None:
+        raise NotSignedInError
+    return who

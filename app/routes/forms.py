@@ -1,0 +1,46 @@
+"""The fields of a form that was sent."""
+
+from typing import Annotated
+
+from fastapi import Depends, HTTPException, Request
+from starlette.datastructures import FormData, UploadFile
+
+MOST_FIELDS = 2_000
+
+
+async def _form(request: Request) -> FormData:
+    """Raises 400 where the body is no form."""
+    return await request.form(max_fields=MOST_FIELDS, max_files=1)
+
+
+class Fields:
+    """A form's fields as texts; a field that is not there is empty. Raises 400 for a file where a text belongs."""
+
+    def __init__(self, form: Annotated[FormData, Depends(_form)]) -> None:
+        self._form = form
+
+    def __getitem__(self, name: str) -> str:
+        values = self.all(name)
+        return values[0] if values else ""
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._form
+
+    def all(self, name: str) -> list[str]:
+        """Every value of the field, in the form's order."""
+        values = self._form.getlist(name)
+        if any(isinstance(value, UploadFile) for value in values):
+            raise HTTPException(400)
+        return [str(value).strip() for value in values]
+
+    def names(self) -> list[str]:
+        """The names of all fields, once each."""
+        return list(dict.fromkeys(self._form.keys()))
+
+    def raw(self, name: str) -> str:
+        """The field as it was typed, with the space around it; for passwords."""
+        value = self._form.get(name, "")
+        return value if isinstance(value, str) else ""
+
+
+Form = Annotated[Fields, Depends(Fields)]

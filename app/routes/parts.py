@@ -1,0 +1,34 @@
+"""What the routes reach through the app's state."""
+
+from dataclasses import dataclass
+from typing import cast
+
+from fastapi import Request
+from jinja2 import Environment
+
+from app.clock import Clock
+from app.db.store import Store
+from app.services.day_room import DayRoom
+from app.services.news import News
+from app.services.planning import Planning
+from app.services.signing_in import SigningIn
+from app.settings import Settings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """What the app is put together from. ``clock``: the clinic's local time."""
+
+    settings: Settings
+    store: Store
+    clinic: str
+    days: DayRoom
+    planning: Planning
+    news: News
+    signing_in: SigningIn
+    templates: Environment
+    clock: Clock
+
+
+def parts_of(request: Request) -> Parts:
+    return cast("Parts", request.app.state.parts)

@@ -1,0 +1,30 @@
+"""Dates in the clinic's manner, and the ways from one to another."""
+
+import datetime
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Dates:
+    """A date with its neighbours as ISO texts. ``before`` or ``after`` is empty at the calendar's ends."""
+
+    date: str
+    before: str
+    after: str
+    today: str
+
+    @property
+    def is_today(self) -> bool:
+        return self.date == self.today
+
+
+def dates_around(date: datetime.date, today: datetime.date) -> Dates:
+    one = datetime.timedelta(days=1)
+    before = "" if date == datetime.date.min else (date - one).isoformat()
+    after = "" if date == datetime.date.max else (date + one).isoformat()
+    return Dates(date.isoformat(), before, after, today.isoformat())
+
+
+def spoken(date: datetime.date) -> str:
+    """``Tuesday 4 March 2031``."""
+    return f"{date:%A} {date.day} {date:%B} {date.year}"
