@@ -3,6 +3,7 @@
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
+from python_multipart.exceptions import FormParserError
 from starlette.datastructures import FormData, UploadFile
 
 MOST_FIELDS = 2_000
@@ -10,7 +11,10 @@ MOST_FIELDS = 2_000
 
 async def _form(request: Request) -> FormData:
     """Raises 400 where the body is no form."""
-    return await request.form(max_fields=MOST_FIELDS, max_files=1)
+    try:
+        return await request.form(max_fields=MOST_FIELDS, max_files=1)
+    except FormParserError:
+        raise HTTPException(400) from None
 
 
 class Fields:
