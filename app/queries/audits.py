@@ -40,3 +40,9 @@ def audits_since(session: Session, day: ClinicDay, version: int) -> list[Audit]:
     """What was done to the day after it had the version, oldest first."""
     query = select(Audit).where(Audit.day_id == day.id, col(Audit.day_version) > version)
     return list(session.exec(query.order_by(col(Audit.day_version), col(Audit.id))))
+
+
+def last_audits(session: Session, clinic_id: int, record: str, count: int) -> list[Audit]:
+    """The last so many audits of the record, oldest first."""
+    query = select(Audit).where(Audit.clinic_id == clinic_id, Audit.record == record)
+    return list(reversed(session.exec(query.order_by(col(Audit.id).desc()).limit(count)).all()))
