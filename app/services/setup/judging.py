@@ -20,7 +20,7 @@ from solver.reading.stand_ins import SOME_DATE
 Document = dict[str, Any]
 LISTS: Mapping[Kind, str] = {"place": "places", "unit": "units", "applicator": "applicators", "staff": "staff"}
 _KINDS: Mapping[Kind, Any] = {"place": PLACE, "unit": UNIT, "applicator": APPLICATOR, "staff": MEMBER}
-_NAMED = re.compile(r"\b(places|units|applicators|staff)\[(\d+)\]\S*")
+_NAMED = re.compile(r"\b(places|units|applicators|staff)\[(\d+)\]\S*|\bchannels\[\d+\]\.id")
 _LONGEST_CODE = 60
 
 
@@ -94,8 +94,8 @@ def _named(text: str, codes: Mapping[str, Sequence[str]]) -> str:
     """``places[0].bays[1]`` in a sentence is the place's code; what is past the others is the form itself."""
 
     def name(found: re.Match[str]) -> str:
-        of, number = codes[found[1]], int(found[2])
-        return of[number] if number < len(of) else "another place of this form"
+        of, number = (codes[found[1]], int(found[2])) if found[1] else ((), 0)
+        return of[number] if number < len(of) else "an earlier entry of this form"
 
     return _NAMED.sub(name, text)
 

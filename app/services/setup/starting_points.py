@@ -1,4 +1,4 @@
-"""Ready-made forms of units to start from. All of them are invented, and so are their figures: no maker's unit is meant."""
+"""Ready-made forms of units to start from. They are invented, and so are their figures: no maker's unit is meant."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -10,7 +10,7 @@ FROM_THE_LABEL = ("capacity_wh", "reserve_pct", "standby_w", "draw_w", "pump_w",
 
 @dataclass(frozen=True, slots=True)
 class StartingPoint:
-    """``title`` and ``note`` say what it is. ``to_replace``: fields whose figures are to be put right from the label."""
+    """``title`` and ``note`` say what it is. ``to_replace``: fields whose made-up figures the label's replace."""
 
     key: str
     title: str

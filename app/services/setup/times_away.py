@@ -21,7 +21,7 @@ AwayKind = Literal["unit", "staff"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SaveAway:
-    """``kind`` and ``code``: whose it is, ``read``: their version. ``id`` None: another one; else that one is changed."""
+    """``kind`` and ``code``: whose it is, ``read``: its version. ``id`` None: another one; else that one is changed."""
 
     kind: AwayKind
     code: str
