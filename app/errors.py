@@ -2,7 +2,8 @@
 
 solver.errors.ChanneldayError
 ├── StoreError          the database cannot be used: says which, what is wrong, and what would help
-└── StaleDayError       the day was changed by somebody else since it was read
+├── StaleDayError       the day was changed by somebody else since it was read
+└── StaleSetUpError     what is set up was changed by somebody else since it was read
 """
 
 from collections.abc import Iterable, Sequence
@@ -25,3 +26,12 @@ class StaleDayError(ChanneldayError):
         self.version = now
         self.changes: Sequence[str] = tuple(changes)
         super().__init__(f"{day} was read as version {read} and is version {now} by now; read it again")
+
+
+class StaleSetUpError(ChanneldayError):
+    """A thing has another version than the one that was read. ``changes``: what was changed meanwhile, a line each."""
+
+    def __init__(self, record: str, read: int, now: int, changes: Iterable[str]) -> None:
+        self.version = now
+        self.changes: Sequence[str] = tuple(changes)
+        super().__init__(f"{record} was read as version {read} and is version {now} by now; read it again")

@@ -2,6 +2,8 @@
 
 What a clinic has (units, applicators, places, staff, treatments) is never altered once a day uses it: a change is a
 new version under the same code, and each day names the versions it was planned with. So a past day reads as it was.
+``current_version`` is the one that the clinic has set up; None: the newest, for what only came with day files.
+``set_up_version`` goes up with every change made in the set-up; whoever changes a thing names the one they read.
 """
 
 from app.models.absence import Absence

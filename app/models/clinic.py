@@ -22,3 +22,4 @@ class Clinic(Table, table=True):
     move_min: int = 0
     bay_turnover_min: int = 0
     aims: list[str] = Field(sa_type=JsonValue)
+    set_up_version: int = 0

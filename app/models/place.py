@@ -13,6 +13,8 @@ class Place(Table, table=True):
     clinic_id: int = Field(foreign_key="clinic.id")
     code: str
     is_retired: bool = False
+    current_version: int | None = None
+    set_up_version: int = 0
 
 
 class PlaceVersion(Table, table=True):

@@ -15,6 +15,8 @@ class Unit(Table, table=True):
     clinic_id: int = Field(foreign_key="clinic.id")
     code: str
     is_retired: bool = False
+    current_version: int | None = None
+    set_up_version: int = 0
 
 
 class UnitVersion(Table, table=True):

@@ -90,3 +90,9 @@ def audits_before(session: Session, clinic_id: int, wanted: AuditWanted, most: i
 def audit_actors(session: Session, clinic_id: int) -> list[str]:
     """Everyone who did anything, by name."""
     return list(session.exec(select(Audit.actor).where(Audit.clinic_id == clinic_id).distinct().order_by(Audit.actor)))
+
+
+def last_audits(session: Session, clinic_id: int, record: str, count: int) -> list[Audit]:
+    """The last so many audits of the record, oldest first."""
+    query = select(Audit).where(Audit.clinic_id == clinic_id, Audit.record == record)
+    return list(reversed(session.exec(query.order_by(col(Audit.id).desc()).limit(count)).all()))

@@ -68,6 +68,31 @@ def write_clinic(session: Session, clinic_id: int, day: Day, document: Document)
     )
 
 
+def write_thing(
+    session: Session,
+    clinic_id: int,
+    thing: of_day.Place | of_day.Unit | of_day.Applicator | of_day.StaffMember,
+    document: Document,
+) -> tuple[int, int]:
+    """The id of the thing and of its version; rows are made where they are new. ``document``: it as in a day file."""
+    (digest,) = _digests([document])
+    match thing:
+        case of_day.Place():
+            id = ids_of(session, Place, clinic_id, [thing.id])[thing.id]
+            return id, _place_version(session, id, thing, digest)
+        case of_day.Unit():
+            id = ids_of(session, Unit, clinic_id, [thing.id])[thing.id]
+            places = ids_of(session, Place, clinic_id)
+            return id, _unit_version(session, id, thing, digest, places)
+        case of_day.Applicator():
+            id = ids_of(session, Applicator, clinic_id, [thing.id])[thing.id]
+            units = ids_of(session, Unit, clinic_id)
+            return id, _applicator_version(session, id, thing, digest, units)
+        case of_day.StaffMember():
+            id = ids_of(session, Staff, clinic_id, [thing.id])[thing.id]
+            return id, _staff_version(session, id, thing, digest)
+
+
 def _digests(documents: Iterable[Document]) -> list[str]:
     return [
         digest_of({key: value for key, value in document.items() if key not in _OF_THE_DATE}) for document in documents

@@ -15,13 +15,14 @@ from sqlmodel import Session
 
 from app.db.store import Store
 from app.errors import StaleDayError
-from app.models import ClinicDay
+from app.models import Clinic, ClinicDay
 from app.queries.audits import add_audit, audits_since
 from app.queries.clinics import the_clinic
 from app.queries.days import day_row, read_day, write_frame
-from app.queries.new_days import add_new_day
+from app.queries.new_days import new_day_by
 from app.queries.plan_reading import current_plan
 from app.queries.plan_writing import write_plan
+from app.queries.set_up_reading import set_up_of
 from app.queries.visits import write_visits
 from app.services.changes import changes, in_words
 from solver.errors import PlanRefusedError
@@ -47,7 +48,7 @@ def kept_day(store: Store, date: datetime.date) -> KeptDay | None:
     with store.reading() as session:
         clinic = the_clinic(session)
         row = day_row(session, clinic.id or 0, date)
-        return None if row is None else _kept(session, row)
+        return None if row is None else kept(session, row)
 
 
 def new_day(store: Store, date: datetime.date) -> Day | None:
@@ -56,12 +57,10 @@ def new_day(store: Store, date: datetime.date) -> Day | None:
     The day itself where it was booked meanwhile; None where the clinic is closed then. Nothing is kept. Raises
     InputError where what is set up makes no day.
     """
-    with store.writing() as session:
-        clinic = the_clinic(session, to_write=True)
-        row = day_row(session, clinic.id or 0, date) or add_new_day(session, clinic, date)
-        day = None if row is None else read_day(session, row)
-        session.rollback()
-        return day
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        row = day_row(session, clinic.id or 0, date)
+        return new_day_by(set_up_of(session, clinic), date) if row is None else read_day(session, row)
 
 
 def save_day(store: Store, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
@@ -74,36 +73,41 @@ def save_day(store: Store, day: Day, plan: Plan | None, *, read: int, actor: str
     where the database cannot be written. In each case everything stays as it was.
     """
     with store.writing() as session:
-        clinic = the_clinic(session, to_write=True)
-        assert clinic.id is not None
-        row = day_row(session, clinic.id, day.date)
-        version = 0 if row is None else row.version
-        if version != read:
-            raise StaleDayError(day.date, read, version, () if row is None else _changed_since(session, row, read))
-        old = None if row is None else _kept(session, row)
-        old_plan = None if old is None else old.plan
-        plan = old_plan if plan is None else plan
-        if plan is not None:
-            _refuse_if_wrong(day, plan)
-        was, document = None if old is None else day_document(old.day), day_document(day)
-        if old is not None and _same(was, document) and _same_plan(old_plan, plan):
-            return version
-        if row is not None:
-            row.version += 1
-        if was is None or not _same(_without_visits(was), _without_visits(document)):
-            row = write_frame(session, clinic, row, day, document)
-        assert row is not None
-        assert row.id is not None
-        known = {visit["id"]: visit for visit in (was or {}).get("visits", ())}
-        write_visits(session, clinic.id, row.id, day.visits, document["visits"], known)
-        if plan is not None:
-            write_plan(session, row, day, plan)
-        before, after = changes(was, document, old_plan, plan)
-        add_audit(session, clinic.id, actor, "saved", f"day {day.date}", day=row, before=before, after=after)
-        return row.version
+        return save_day_within(session, the_clinic(session, to_write=True), day, plan, read=read, actor=actor)
 
 
-def _kept(session: Session, row: ClinicDay) -> KeptDay:
+def save_day_within(session: Session, clinic: Clinic, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
+    """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first."""
+    assert clinic.id is not None
+    row = day_row(session, clinic.id, day.date)
+    version = 0 if row is None else row.version
+    if version != read:
+        raise StaleDayError(day.date, read, version, () if row is None else _changed_since(session, row, read))
+    old = None if row is None else kept(session, row)
+    old_plan = None if old is None else old.plan
+    plan = old_plan if plan is None else plan
+    if plan is not None:
+        _refuse_if_wrong(day, plan)
+    was, document = None if old is None else day_document(old.day), day_document(day)
+    if old is not None and _same(was, document) and _same_plan(old_plan, plan):
+        return version
+    if row is not None:
+        row.version += 1
+    if was is None or not _same(_without_visits(was), _without_visits(document)):
+        row = write_frame(session, clinic, row, day, document)
+    assert row is not None
+    assert row.id is not None
+    known = {visit["id"]: visit for visit in (was or {}).get("visits", ())}
+    write_visits(session, clinic.id, row.id, day.visits, document["visits"], known)
+    if plan is not None:
+        write_plan(session, row, day, plan)
+    before, after = changes(was, document, old_plan, plan)
+    add_audit(session, clinic.id, actor, "saved", f"day {day.date}", day=row, before=before, after=after)
+    return row.version
+
+
+def kept(session: Session, row: ClinicDay) -> KeptDay:
+    """The day of the row."""
     return KeptDay(read_day(session, row), current_plan(session, row), row.version)
 
 

@@ -1,0 +1,146 @@
+"""What a change of the set-up breaks, and making it.
+
+The change is written, each day from today on is brought to what the set-up then says, and its plan is verified, all in
+one transaction. To be told what it breaks, that transaction is taken back; to make the change, it is kept, provided
+that it breaks just what the caller was shown. Days before today never change, nor do days that it is not about.
+"""
+
+import datetime
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from hashlib import sha256
+from zoneinfo import ZoneInfo
+
+from sqlmodel import Session
+
+from app.clock import Clock, wall_clock
+from app.db.store import Store
+from app.queries.audits import add_audit
+from app.queries.clinics import the_clinic
+from app.queries.days import day_rows_from
+from app.queries.new_days import frame_on
+from app.queries.set_up_reading import SetUp, set_up_of
+from app.services.days import KeptDay, kept, save_day_within
+from app.services.setup.dropping import After, Reasons, after_the_change
+from app.services.setup.work import Change, Made, Work
+from solver.clock import clock as shown_clock
+from solver.errors import ChanneldayError
+
+
+@dataclass(frozen=True, slots=True)
+class BrokenVisit:
+    """A booked visit that would no longer hold. ``start``: ``"09:30"``; None where no plan places it.
+
+    ``reasons``: each the ``rule`` that it would break and a ``text``.
+    """
+
+    date: datetime.date
+    visit: str
+    start: str | None
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class Effects:
+    """``days``: those that get another version; ``broken``: by date, then by start."""
+
+    days: tuple[datetime.date, ...]
+    broken: tuple[BrokenVisit, ...]
+
+    @property
+    def digest(self) -> str:
+        """What a caller passes on who was shown ``broken``; ``""`` where there is nothing to show."""
+        if not self.broken:
+            return ""
+        listed = [
+            [f"{one.date}", one.visit, one.start, [[reason.rule, reason.text] for reason in one.reasons]]
+            for one in self.broken
+        ]
+        return sha256(json.dumps(listed).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """``version``: of what was changed, as it is now."""
+
+    version: int
+    effects: Effects
+
+
+class BreaksVisitsError(ChanneldayError):
+    """The change breaks other visits than the caller was shown, and is not made. ``effects``: which it breaks now."""
+
+    def __init__(self, effects: Effects) -> None:
+        self.effects = effects
+        super().__init__(f"{len(effects.broken)} booked visits would no longer hold; look at them first")
+
+
+def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock) -> Effects:
+    """What the change would do to the days from today on. Nothing is kept.
+
+    Raises InputError with every fault of the form, or where a day cannot be made of it; StaleSetUpError.
+    """
+    with store.writing() as session:
+        effects = _tried(session, change, clock).effects
+        session.rollback()
+        return effects
+
+
+def save_change(store: Store, change: Change, *, actor: str, shown: str = "", clock: Clock = wall_clock) -> Saved:
+    """Make the change. ``shown``: the digest of the effects that the caller was shown, ``""`` where none were.
+
+    Visits that no longer hold are left out of their plans then, with the reasons, and nothing of them is fixed any
+    more; all other visits stay exactly where they are. A form that says what is set up already changes nothing.
+    Raises BreaksVisitsError where it breaks other visits than those, what ``effects_of`` raises, and StoreError.
+    """
+    with store.writing() as session:
+        tried = _tried(session, change, clock)
+        if tried.effects.digest != shown:
+            raise BreaksVisitsError(tried.effects)
+        made, work = tried.made, tried.work
+        if not made.is_nothing:
+            add_audit(session, work.clinic_id, actor, made.action, made.record, before=made.before, after=made.after)
+        for known, after in tried.days:
+            save_day_within(session, work.clinic, after.day, after.plan, read=known.version, actor=actor)
+        return Saved(made.version, tried.effects)
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    work: Work
+    made: Made
+    days: list[tuple[KeptDay, After]]
+    effects: Effects
+
+
+def _tried(session: Session, change: Change, clock: Clock) -> _Tried:
+    clinic = the_clinic(session, to_write=True)
+    before = set_up_of(session, clinic)
+    today = clock().astimezone(ZoneInfo(before.time_zone)).date()
+    work = Work(session, clinic, before, today)
+    made = change.make(work)
+    days = list(_affected(work, set_up_of(session, clinic)))
+    broken = [one for known, after in days for one in _broken(known, after)]
+    return _Tried(work, made, days, Effects(tuple(known.day.date for known, _ in days), tuple(broken)))
+
+
+def _affected(work: Work, now: SetUp) -> Iterator[tuple[KeptDay, After]]:
+    for row in day_rows_from(work.session, work.clinic_id, work.today):
+        before, after = frame_on(work.set_up, row.date), frame_on(now, row.date)
+        if before == after:
+            continue
+        known = kept(work.session, row)
+        changed = after_the_change(known.day, known.plan, before, after)
+        if changed.day != known.day:
+            yield known, changed
+
+
+def _broken(known: KeptDay, after: After) -> list[BrokenVisit]:
+    visits = known.plan.visits if known.plan is not None else ()
+    starts = {visit.id: visit.parts[0].start for visit in visits}
+    ids = sorted(after.broken, key=lambda id: (starts.get(id, -1), id))
+    return [
+        BrokenVisit(known.day.date, id, shown_clock(starts[id]) if id in starts else None, after.broken[id])
+        for id in ids
+    ]

@@ -1,0 +1,368 @@
+"""What a change of the set-up breaks is said first; then just those visits go, and all else stays where it is."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+
+from app.db.store import Store
+from app.errors import StaleDayError
+from app.services.days import new_day, save_day
+from app.services.setup.changing import BreaksVisitsError, effects_of
+from app.services.setup.clinic_changes import RemoveClosure, SaveClinic, SaveClosure, SaveOpening
+from app.services.setup.filled import filled_set_up
+from app.services.setup.forms import AwayForm, ClosureForm, OpeningForm, ThingForm
+from app.services.setup.things import BringBack, Retire, SaveThing
+from app.services.setup.times_away import SaveAway
+from app.services.setup.work import Change
+from solver.clinic import Break
+from solver.clock import Interval
+from solver.errors import InputError
+from solver.schedule import PlacedBreak
+from solver.verify import verify
+from tests.builders import (
+    a_break_taken,
+    a_part,
+    a_plan,
+    a_visit,
+    an_assistant,
+    fixed,
+    fixed_part,
+    hands_on,
+    placed,
+    unattended,
+)
+from tests.data.set_up_clinic import (
+    A1,
+    ANN,
+    BEA,
+    FRONT,
+    HEADS,
+    MONDAY,
+    OPENING,
+    T1,
+    TODAY,
+    TUESDAY,
+    U1,
+    U2,
+    a_booked_day,
+    book,
+    changed,
+    clock,
+    filled,
+    kept,
+    placed_ids,
+    save,
+    set_up,
+)
+
+
+def _away(code: str, start: str, end: str) -> AwayForm:
+    return AwayForm(from_date="2031-03-10", from_time=start, to_date="2031-03-10", to_time=end)
+
+
+def _staff_away(code: str, start: str, end: str) -> Change:
+    return SaveAway(kind="staff", code=code, form=_away(code, start, end), read=1)
+
+
+def _unit_out(code: str, start: str, end: str) -> Change:
+    return SaveAway(kind="unit", code=code, form=_away(code, start, end), read=1)
+
+
+def _with(form: ThingForm, **fields: Any) -> Change:
+    return SaveThing(form=replace(form, **fields), read=1)
+
+
+CHANGES: Mapping[str, tuple[Change, Mapping[str, set[str]]]] = {
+    "a therapist is away": (_staff_away("T1", "09:00", "10:00"), {"V1": {"hands"}}),
+    "an assistant is away": (_staff_away("A1", "12:20", "12:30"), {"V3": {"hands"}}),
+    "a unit is out": (_unit_out("U2", "10:20", "11:00"), {"V2": {"hours"}}),
+    "a unit is out when nobody is on it": (_unit_out("U2", "11:00", "12:00"), {}),
+    "a channel is gone": (
+        _with(U2, channel_id=("s1", "s2"), channel_drives=("pads", "pads")),
+        {"V2": {"channels"}},
+    ),
+    "a channel drives something else": (
+        _with(U1, channel_drives=("ultrasound", "cups", "cups")),
+        {"V1": {"channels"}, "V3": {"channels"}},
+    ),
+    "a battery is too small": (
+        _with(U1, on_mains="", capacity_wh="1", reserve_pct="50", standby_w="0", draw_w="ultrasound 1, pads 2, cups 1",
+              charge_w="30"),
+        {"V1": {"battery"}, "V3": {"battery"}},
+    ),
+    "a bay is gone": (_with(FRONT, bays="F1, F3"), {"V2": {"unit"}}),
+    "an item is gone": (_with(HEADS, items="heads-2"), {"V2": {"applicator"}}),
+    "an applicator fits another unit only": (_with(HEADS, fits="U1"), {"V2": {"unit"}}),
+    "nobody may watch": (_with(T1, watch_free="0", watch_busy="0"), {}),
+    "the therapist is none any more": (_with(T1, kind="assistant"), {"V1": {"hands"}, "V2": {"hands"}}),
+    "weekly hours are shorter": (
+        _with(T1, hours=("09:30-17:00", *T1.hours[1:])),
+        {"V1": {"hands"}},
+    ),
+    "the clinic opens later": (
+        SaveOpening(form=OpeningForm(hours=("09:30-17:00", *OPENING.hours[1:])), read=1),
+        {"V1": {"hours", "patient"}},
+    ),
+    "the clinic closes": (
+        SaveClosure(form=ClosureForm(date="2031-03-10", reason="holiday"), read=1),
+        {"V1": {"hours"}, "V2": {"hours"}, "V3": {"hours"}},
+    ),
+    "the clinic opens on other days": (
+        SaveOpening(form=OpeningForm(hours=("", *OPENING.hours[1:])), read=1),
+        {"V1": {"hours"}, "V2": {"hours"}, "V3": {"hours"}},
+    ),
+    "a unit is retired": (Retire(kind="unit", code="U2", read=1), {"V2": {"hours"}}),
+    "a member is retired": (Retire(kind="staff", code="A1", read=1), {"V3": {"hands"}}),
+    "a pool is retired": (Retire(kind="applicator", code="heads", read=1), {"V2": {"applicator"}}),
+    "a name changes": (_with(U1, name="Blue one"), {}),
+    "a unit is added": (SaveThing(form=replace(U1, code="U3"), read=None), {}),
+    "a break is added": (_with(T1, breaks=("30 in 12:00-14:00, 15 in 15:00-16:00", *T1.breaks[1:])), {}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_what_breaks_is_said_and_only_that_goes(store: Store, name: str) -> None:
+    change, wanted = CHANGES[name]
+    set_up(store)
+    before, other = a_booked_day(store), a_booked_day(store, TUESDAY)
+    effects = effects_of(store, change, clock=clock)
+    assert kept(store) == before
+    of_monday = [one for one in effects.broken if one.date == MONDAY]
+    assert {one.visit: {reason.rule for reason in one.reasons} for one in of_monday} == wanted
+    assert {one.visit: one.start for one in of_monday} == {
+        id: {"V1": "09:00", "V2": "10:00", "V3": "12:00"}[id] for id in wanted
+    }
+    if effects.broken:
+        with pytest.raises(BreaksVisitsError) as refused:
+            save(store, change)
+        assert refused.value.effects == effects
+        assert kept(store) == before
+    assert save(store, change, effects.digest).effects == effects
+    after = kept(store)
+    assert before.plan is not None
+    assert after.plan is not None
+    assert verify(after.day, after.plan) == []
+    assert after.version == before.version + 1
+    assert after.plan.visits == tuple(visit for visit in before.plan.visits if visit.id not in wanted)
+    assert after.day.visits == before.day.visits
+    left = {one.id: {reason.rule for reason in one.reasons} for one in after.plan.left_out}
+    assert left == wanted
+    assert TUESDAY in effects.days or kept(store, TUESDAY) == other
+
+
+def test_past_days_and_other_days_keep_their_version(store: Store) -> None:
+    set_up(store)
+    past = date(2031, 2, 24)
+    days = {on: a_booked_day(store, on) for on in (past, TODAY, MONDAY, TUESDAY)}
+    change = changed(store, replace(T1, hours=("10:00-17:00", *T1.hours[1:])))
+    effects = effects_of(store, change, clock=clock)
+    assert effects.days == (TODAY, MONDAY)
+    save(store, change, effects.digest)
+    assert kept(store, past) == days[past]
+    assert kept(store, TUESDAY) == days[TUESDAY]
+    assert placed_ids(kept(store, TODAY)) == ["V2", "V3"]
+
+
+def test_a_name_alone_leaves_the_plan_and_its_proof(store: Store) -> None:
+    set_up(store)
+    day = new_day(store, MONDAY)
+    assert day is not None
+    plan = replace(a_plan(day, breaks=(a_break_taken("T1", "12:00", 30),)), date=MONDAY, status="optimal")
+    save_day(store, day, plan, read=0, actor="desk")
+    save(store, changed(store, replace(U1, name="Blue one")))
+    after = kept(store)
+    assert (after.version, after.plan, after.day.unit_by_id["U1"].name) == (2, plan, "Blue one")
+
+
+def test_what_breaks_meanwhile_is_shown_again(store: Store) -> None:
+    set_up(store)
+    before = a_booked_day(store)
+    change = _staff_away("T1", "09:00", "10:00")
+    shown = effects_of(store, change, clock=clock).digest
+    day = replace(before.day, visits=(*before.day.visits, replace(ANN, id="V4", patient="Dee Last")))
+    assert before.plan is not None
+    visits = (*before.plan.visits, placed(day.visits[-1], "09:20"))
+    plan = replace(a_plan(day, *visits, breaks=before.plan.breaks), date=MONDAY)
+    save_day(store, day, plan, read=1, actor="desk")
+    with pytest.raises(BreaksVisitsError) as refused:
+        save(store, change, shown)
+    assert [one.visit for one in refused.value.effects.broken] == ["V1", "V4"]
+    assert filled(store, "T1").away == ()
+    save(store, change, refused.value.effects.digest)
+    with pytest.raises(StaleDayError):
+        save_day(store, day, plan, read=2, actor="desk")
+
+
+def test_what_is_fixed_and_gone_is_free_to_be_booked_anew(store: Store) -> None:
+    set_up(store)
+    at_nine = fixed(fixed_part("09:00", unit="U1", bay="F1", channels={"pads": ["s1"]}))
+    ann = replace(ANN, fixed=at_nine)
+    bea = replace(BEA, fixed=fixed(fixed_part("10:00")))
+    book(store, MONDAY, (ann, placed(ann, "09:00")), (bea, placed(bea, "10:00", unit="U2", bay="F2")))
+    change = changed(store, replace(U1, channel_id=("u1", "s2"), channel_drives=("ultrasound", "pads")))
+    effects = effects_of(store, change, clock=clock)
+    assert [(one.visit, one.reasons[0].rule) for one in effects.broken] == [("V1", "fixed")]
+    save(store, change, effects.digest)
+    after = kept(store)
+    assert [visit.fixed for visit in after.day.visits] == [None, bea.fixed]
+    assert placed_ids(after) == ["V2"]
+
+
+def test_what_a_plan_never_placed_is_freed_too(store: Store) -> None:
+    """A day without a plan, whose visit is fixed in a bay that goes."""
+    set_up(store)
+    ann = replace(ANN, fixed=fixed(fixed_part(bay="F2")))
+    day = new_day(store, MONDAY)
+    assert day is not None
+    save_day(store, replace(day, visits=(ann,)), None, read=0, actor="desk")
+    change = changed(store, replace(FRONT, bays="F1"))
+    effects = effects_of(store, change, clock=clock)
+    assert [(one.visit, one.start) for one in effects.broken] == [("V1", None)]
+    save(store, change, effects.digest)
+    assert kept(store).day.visits == (ANN,)
+
+
+def test_a_closure_taken_back_opens_the_day_again_without_visits(store: Store) -> None:
+    set_up(store)
+    before = a_booked_day(store)
+    change = SaveClosure(form=ClosureForm(date="2031-03-10", reason="holiday"), read=1)
+    effects = effects_of(store, change, clock=clock)
+    assert {reason.text for one in effects.broken for reason in one.reasons} == {
+        "the clinic is closed on 2031-03-10 (holiday)"
+    }
+    save(store, change, effects.digest)
+    closed = kept(store)
+    assert [unit.hours for unit in closed.day.units] == [(), ()]
+    assert [(member.hours, member.breaks) for member in closed.day.staff] == [((), ()), ((), ())]
+    save(store, RemoveClosure(date="2031-03-10", read=2))
+    again = kept(store)
+    assert again.day == before.day
+    assert again.plan is not None
+    assert again.plan.breaks == (PlacedBreak(staff="T1", start=765, end=795),)
+    assert len(again.plan.left_out) == 3
+
+
+def test_a_retired_unit_comes_back_on_days_that_were_booked(store: Store) -> None:
+    set_up(store)
+    before = a_booked_day(store)
+    change = Retire(kind="unit", code="U2", read=1)
+    save(store, change, effects_of(store, change, clock=clock).digest)
+    assert kept(store).day.unit_by_id["U2"].hours == ()
+    save(store, BringBack(kind="unit", code="U2", read=2))
+    assert kept(store).day == before.day
+
+
+def test_a_pool_without_its_items_leaves_no_trace_in_new_days(store: Store) -> None:
+    """A retired pool stays on a booked day without items; when it is back it is the pool that it was."""
+    set_up(store)
+    a_booked_day(store)
+    change = Retire(kind="applicator", code="heads", read=1)
+    save(store, change, effects_of(store, change, clock=clock).digest)
+    assert kept(store).day.applicator_by_id["heads"].items == ()
+    save(store, BringBack(kind="applicator", code="heads", read=2))
+    tuesday = new_day(store, TUESDAY)
+    assert tuesday is not None
+    assert tuesday.applicators == kept(store).day.applicators
+    assert tuesday.applicator_by_id["heads"].items == ("heads-1", "heads-2")
+
+
+def test_what_a_day_has_of_its_own_it_keeps(store: Store) -> None:
+    """A1 stays until 15:00 on this Monday only: weekly hours that begin later leave that, and what another day has."""
+    set_up(store)
+    day = new_day(store, MONDAY)
+    assert day is not None
+    own = replace(day, staff=(day.staff[0], an_assistant(hours="09:00-15:00", watch_free=2, watch_busy=1)), move_min=5)
+    save_day(store, own, None, read=0, actor="desk")
+    save(store, changed(store, replace(A1, hours=("10:00-13:00", *A1.hours[1:]))))
+    after = kept(store).day
+    assert after.staff_by_id["A1"].hours == (Interval(600, 900),)
+    assert replace(after, staff=own.staff) == own
+
+
+def test_breaks_move_into_the_gaps_before_any_visit_goes(store: Store) -> None:
+    set_up(store)
+    a_booked_day(store)
+    breaks = ("30 in 09:00-11:00", *T1.breaks[1:])
+    effects = save(store, changed(store, replace(T1, breaks=breaks))).effects
+    assert (effects.days, effects.broken) == ((MONDAY,), ())
+    after = kept(store)
+    assert after.plan is not None
+    (taken,) = after.plan.breaks
+    assert (taken.start, taken.end) in [(start, start + 30) for start in (560, 565, 570)] or taken.start >= 610
+
+
+def test_where_no_gap_is_left_the_break_costs_the_fewest_visits(store: Store) -> None:
+    """From 09:00 to 10:00 T1 has V1 (20 min), then two visits of weight 1; a break of 30 within that hour meets two."""
+    set_up(store)
+    visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", priority=p) for n, p in ((1, 5), (2, 1), (3, 1))]
+    book(store, MONDAY, *((visit, placed(visit, f"09:{20 * i:02d}")) for i, visit in enumerate(visits)))
+    change = changed(store, replace(T1, breaks=("30 in 09:00-10:00", *T1.breaks[1:])))
+    effects = effects_of(store, change, clock=clock)
+    assert [(one.visit, one.reasons[0].rule) for one in effects.broken] == [("V2", "hands"), ("V3", "hands")]
+    save(store, change, effects.digest)
+    after = kept(store)
+    assert placed_ids(after) == ["V1"]
+    assert after.plan is not None
+    assert [(taken.start, taken.end) for taken in after.plan.breaks] == [(560, 590)]
+
+
+def test_breaks_that_cannot_both_be_taken_are_refused_with_the_day(store: Store) -> None:
+    set_up(store)
+    before = a_booked_day(store)
+    change = changed(store, replace(T1, breaks=("30 in 12:00-12:30, 15 in 12:00-12:30", *T1.breaks[1:])))
+    with pytest.raises(
+        InputError, match="breaks: on 2031-03-10 the break of 15 minutes of T1 within 12:00–12:30 finds"
+    ):
+        effects_of(store, change, clock=clock)
+    with pytest.raises(InputError):
+        save(store, change)
+    assert kept(store) == before
+
+
+def test_a_break_outside_opening_hours_is_not_due(store: Store) -> None:
+    set_up(store)
+    a_booked_day(store)
+    now = filled_set_up(store)
+    change = SaveOpening(form=replace(now.opening, hours=("09:00-12:00", *now.opening.hours[1:])), read=now.version)
+    effects = effects_of(store, change, clock=clock)
+    assert [one.visit for one in effects.broken] == ["V3"]
+    save(store, change, effects.digest)
+    assert kept(store).day.staff_by_id["T1"].breaks == ()
+    tuesday = new_day(store, TUESDAY)
+    assert tuesday is not None
+    assert tuesday.staff_by_id["T1"].breaks == (Break(minutes=30, between=Interval(720, 840)),)
+
+
+def test_of_visits_that_crowd_each_other_out_the_heavier_and_earlier_stay(store: Store) -> None:
+    """Watch for one only: of three that run side by side unattended, one stays."""
+    set_up(store)
+    part = a_part(unattended(30), channels={"pads": 1})
+    visits = [a_visit(part, id=f"V{n}", priority=p) for n, p in ((1, 1), (2, 3), (3, 1))]
+    where = (("U1", "F1", "s1"), ("U1", "F2", "s2"))
+    both = [
+        (visit, placed(visit, "09:00", unit=unit, bay=bay, channels={"pads": [channel]}))
+        for visit, (unit, bay, channel) in zip(visits, where, strict=False)
+    ]
+    late = (visits[2], placed(visits[2], "11:00"))
+    book(store, MONDAY, *both, late)
+    save(store, changed(store, replace(A1, watch_free="0", watch_busy="0")))
+    change = changed(store, replace(T1, watch_free="1", watch_busy="1"))
+    effects = effects_of(store, change, clock=clock)
+    assert [(one.visit, one.reasons[0].rule) for one in effects.broken] == [("V1", "watch")]
+    save(store, change, effects.digest)
+    assert placed_ids(kept(store)) == ["V2", "V3"]
+
+
+def test_other_aims_are_counted_anew(store: Store) -> None:
+    set_up(store)
+    a_booked_day(store)
+    now = filled_set_up(store)
+    form = replace(now.clinic, aims="finish, placed", step_min="10", move_min="3")
+    save(store, SaveClinic(form=form, read=now.version))
+    after = kept(store)
+    assert after.plan is not None
+    assert dict(after.plan.scores) == {"finish": 210, "placed": 0}
+    assert (after.day.step_min, after.day.move_min) == (10, 3)
