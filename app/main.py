@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from app.clock import Clock
 from app.db.store import Store
 from app.guards import Guards
-from app.routes import accounts, audit, day, signing_in
+from app.routes import accounts, audit, day, set_up, set_up_things, signing_in
 from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
@@ -55,7 +55,7 @@ def create_app(
         clock=clock or clinic_clock,
     )
     app.mount("/static", StaticFiles(directory=settings.static), name="static")
-    for room in (signing_in, day, planning_again, accounts, audit):
+    for room in (signing_in, day, planning_again, accounts, audit, set_up, set_up_things):
         app.include_router(room.router)
     add_refusals(app)
     app.add_middleware(Guards, hosts=settings.hosts, secure=settings.secure)

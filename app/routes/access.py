@@ -38,6 +38,21 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /accounts/{id}/open": ADMINISTRATORS,
     "POST /accounts/{id}/address": ADMINISTRATORS,
     "GET /audit": MANAGERS,
+    "GET /set-up": MANAGERS,
+    "GET /set-up/clinic": MANAGERS,
+    "POST /set-up/clinic": MANAGERS,
+    "GET /set-up/opening": MANAGERS,
+    "POST /set-up/opening": MANAGERS,
+    "GET /set-up/closure": MANAGERS,
+    "POST /set-up/closure": MANAGERS,
+    "POST /set-up/closure/remove": MANAGERS,
+    "GET /set-up/{kind}/form": MANAGERS,
+    "POST /set-up/{kind}/form": MANAGERS,
+    "POST /set-up/{kind}/retire": MANAGERS,
+    "POST /set-up/{kind}/back": MANAGERS,
+    "GET /set-up/{kind}/away": MANAGERS,
+    "POST /set-up/{kind}/away": MANAGERS,
+    "POST /set-up/{kind}/away/remove": MANAGERS,
 }
 """By method and the route's address: the roles that may, or ANYBODY for those who need not be signed in. What may be
 got may be asked about by HEAD."""

@@ -10,6 +10,7 @@ from app.views.shell import Room, Shell
 
 ROOMS = (
     ("Day", "/", "GET /"),
+    ("Set-up", "/set-up", "GET /set-up"),
     ("Accounts", "/accounts", "GET /accounts"),
     ("Audit", "/audit", "GET /audit"),
 )

@@ -7,7 +7,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException as AnyHTTPException
 
-from app.errors import StaleDayError, StoreError
+from app.errors import StaleDayError, StaleSetUpError, StoreError
 from app.routes.access import NotSignedInError, who_is_in
 from app.routes.pages import by_htmx, fragment, page
 from solver.errors import InputError
@@ -63,8 +63,9 @@ def add_refusals(app: FastAPI) -> None:
     def of_input(request: Request, error: InputError) -> Response:
         return refuse(request, 422, "This cannot be done", tuple(str(fault) for fault in error.faults))
 
+    @app.exception_handler(StaleSetUpError)
     @app.exception_handler(StaleDayError)
-    def of_stale(request: Request, error: StaleDayError) -> Response:
+    def of_stale(request: Request, error: StaleDayError | StaleSetUpError) -> Response:
         return refuse(request, 409, "Somebody else was faster", (str(error), *error.changes))
 
     @app.exception_handler(StoreError)

@@ -12,6 +12,7 @@ from app.roles import Role
 from app.services.accounts import make_account, new_sign_in_address
 from app.services.databases import make_database, open_database
 from app.services.days import save_day
+from app.services.demo_set_up import set_up_demo
 from solver.jsonio import read_day
 
 NAME = "Quillmere Physiotherapy"
@@ -48,6 +49,7 @@ def make_demo_clinic(folder: Path, day_file: Path, date: datetime.date) -> Store
     data = str(folder / "demo.db")
     make_database(data, NAME, machine_zone())
     store = open_database(data)
+    set_up_demo(store, day, actor=ACTOR)
     save_day(store, day, None, read=0, actor=ACTOR)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)

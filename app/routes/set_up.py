@@ -1,0 +1,122 @@
+"""The Set-up room: all that is set up on one page, and the forms of the clinic itself."""
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+from urllib.parse import urlencode
+from zoneinfo import available_timezones
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.routes.forms import Form
+from app.routes.pages import page
+from app.routes.parts import parts_of
+from app.routes.set_up_saving import Groups, SetUpForm, known_of, save, show
+from app.services.setup.clinic_changes import RemoveClosure, SaveClinic, SaveClosure, SaveOpening
+from app.services.setup.filled import filled_set_up
+from app.services.setup.forms import WEEKDAYS, ClinicForm, ClosureForm, OpeningForm
+from app.services.setup.starting_points import starting_points
+from app.services.setup.work import Change
+from app.views.set_up import clinic_groups, closure_groups, opening_groups
+from app.views.set_up_list import set_up_list
+
+router = APIRouter(prefix="/set-up")
+
+
+@router.api_route("", methods=["GET", "HEAD"])
+def show_set_up(request: Request) -> Response:
+    set_up = filled_set_up(parts_of(request).store)
+    view = set_up_list(asdict(set_up), [(point.title, _start(point.key)) for point in starting_points()])
+    return page(request, "set_up", "Set-up", view=view)
+
+
+@router.api_route("/clinic", methods=["GET", "HEAD"])
+def clinic_form(request: Request) -> Response:
+    set_up = filled_set_up(parts_of(request).store)
+    form = _form("The clinic", "clinic", clinic_groups, asdict(set_up.clinic), str(set_up.version))
+    return show(request, form, known_of(set_up, sorted(available_timezones())))
+
+
+@router.post("/clinic")
+def save_clinic(request: Request, fields: Form) -> Response:
+    names = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims")
+    sent = ClinicForm(**{name: fields[name] for name in names})
+    change = SaveClinic(form=sent, read=_version(fields["read"]))
+    return _save(request, "The clinic", "clinic", clinic_groups, asdict(sent), change, fields["read"], fields["shown"])
+
+
+@router.api_route("/opening", methods=["GET", "HEAD"])
+def opening_form(request: Request) -> Response:
+    set_up = filled_set_up(parts_of(request).store)
+    form = _form("Opening hours", "opening", opening_groups, asdict(set_up.opening), str(set_up.version))
+    return show(request, form, known_of(set_up))
+
+
+@router.post("/opening")
+def save_opening(request: Request, fields: Form) -> Response:
+    sent = OpeningForm(hours=tuple(fields[f"hours[{i}]"] for i in range(len(WEEKDAYS))))
+    change = SaveOpening(form=sent, read=_version(fields["read"]))
+    values = asdict(sent)
+    return _save(request, "Opening hours", "opening", opening_groups, values, change, fields["read"], fields["shown"])
+
+
+@router.api_route("/closure", methods=["GET", "HEAD"])
+def closure_form(request: Request) -> Response:
+    set_up = filled_set_up(parts_of(request).store)
+    values = {"date": parts_of(request).clock().date().isoformat()}
+    return show(request, _form("A closure", "closure", closure_groups, values, str(set_up.version)), known_of(set_up))
+
+
+@router.post("/closure")
+def save_closure(request: Request, fields: Form) -> Response:
+    sent = ClosureForm(date=fields["date"], reason=fields["reason"])
+    change = SaveClosure(form=sent, read=_version(fields["read"]))
+    values = asdict(sent)
+    return _save(request, "A closure", "closure", closure_groups, values, change, fields["read"], fields["shown"])
+
+
+@router.post("/closure/remove")
+def remove_closure(request: Request, fields: Form) -> Response:
+    change = RemoveClosure(date=fields["date"], read=_version(fields["read"]))
+    more = (("date", fields["date"]),)
+    return _save(
+        request, "Open on that date", "closure/remove", lambda *_: (), {}, change, fields["read"], fields["shown"], more
+    )
+
+
+def _save(
+    request: Request,
+    title: str,
+    under: str,
+    groups: Groups,
+    values: Mapping[str, Any],
+    change: Change,
+    read: str,
+    shown: str,
+    more: tuple[tuple[str, str], ...] = (),
+) -> Response:
+    known = known_of(filled_set_up(parts_of(request).store))
+    return save(request, _form(title, under, groups, values, read, more), known, change, shown)
+
+
+def _form(
+    title: str,
+    under: str,
+    groups: Groups,
+    values: Mapping[str, Any],
+    read: str,
+    more: tuple[tuple[str, str], ...] = (),
+) -> SetUpForm:
+    action = f"/set-up/{under}"
+    return SetUpForm(
+        title=title, lead="", action=action, back="/set-up", groups=groups, values=values, read=read, more=more
+    )
+
+
+def _version(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
+
+
+def _start(key: str) -> str:
+    return f"/set-up/unit/form?{urlencode({'start': key})}"

@@ -1,0 +1,111 @@
+"""Saving a change of the set-up from a form: its faults beside its fields, what it breaks before it is saved."""
+
+import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+
+from app.errors import StaleSetUpError
+from app.routes.access import signed_in
+from app.routes.pages import page
+from app.routes.parts import parts_of
+from app.services.setup.changing import BreaksVisitsError, Effects, save_change
+from app.services.setup.filled import FilledSetUp
+from app.services.setup.texts import listed
+from app.services.setup.work import Change
+from app.views.dates import spoken
+from app.views.forms import Broken, FormView, Group, unplaced
+from app.views.set_up import Known
+from solver.errors import InputError
+
+Groups = Callable[[Mapping[str, Any], Mapping[str, str], Known], tuple[Group, ...]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetUpForm:
+    """A form of the set-up. ``read``: the version that it was filled from, empty for a new thing."""
+
+    title: str
+    lead: str
+    action: str
+    back: str
+    groups: Groups
+    values: Mapping[str, Any]
+    read: str
+    more: tuple[tuple[str, str], ...] = ()
+
+
+def show(
+    request: Request,
+    form: SetUpForm,
+    known: Known,
+    *,
+    status: int = 200,
+    faults: Mapping[str, str] | None = None,
+    said: Sequence[str] = (),
+    effects: Effects | None = None,
+) -> Response:
+    """The form as a page. ``said``: what is wrong that no field is to blame for. ``effects``: what saving breaks."""
+    groups = form.groups(form.values, faults or {}, known)
+    hidden = [("read", form.read), ("shown", effects.digest if effects else ""), *form.more]
+    view = FormView(
+        title=form.title,
+        lead=form.lead,
+        action=form.action,
+        back=form.back,
+        save="Save all the same" if effects and effects.broken else "Save",
+        hidden=tuple(hidden),
+        groups=groups,
+        faults=(*said, *unplaced(faults or {}, groups)),
+        broken=_broken(request, effects) if effects else (),
+    )
+    return page(request, "set_up_form", "Set-up", status, form=view)
+
+
+def save(request: Request, form: SetUpForm, known: Known, change: Change, shown: str) -> Response:
+    """Save the change, or the page that says why not yet: 422 for faults, 409 for what was changed or breaks."""
+    store = parts_of(request).store
+    try:
+        save_change(store, change, actor=signed_in(request).name, shown=shown)
+    except InputError as error:
+        faults = {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
+        return show(request, form, known, status=422, faults=faults)
+    except StaleSetUpError as error:
+        return show(request, form, known, status=409, said=(str(error), *error.changes))
+    except BreaksVisitsError as error:
+        return show(request, form, known, status=409, effects=error.effects)
+    return RedirectResponse(form.back, 303)
+
+
+def known_of(set_up: FilledSetUp, zones: Sequence[str] = ()) -> Known:
+    """What the fields offer, of what is in use."""
+    skills = {skill for member in set_up.staff for skill in listed(getattr(member.form, "skills", ""))}
+    return Known(
+        places={one.form.code: one.form.name for one in set_up.places if not one.is_retired},
+        units={one.form.code: one.form.name for one in set_up.units if not one.is_retired},
+        skills=sorted(skills),
+        zones=zones,
+    )
+
+
+def _broken(request: Request, effects: Effects) -> tuple[Broken, ...]:
+    days = parts_of(request).days
+
+    def patient(date: datetime.date, visit: str) -> str:
+        day = days.shown(date).day
+        return day.visit_by_id[visit].patient if day is not None and visit in day.visit_by_id else ""
+
+    return tuple(
+        Broken(
+            date=spoken(one.date),
+            address=f"/day/{one.date.isoformat()}",
+            visit=one.visit,
+            patient=patient(one.date, one.visit),
+            start=one.start or "not placed",
+            reasons=tuple(f"{reason.rule}: {reason.text}" for reason in one.reasons),
+        )
+        for one in effects.broken
+    )

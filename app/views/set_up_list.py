@@ -1,0 +1,170 @@
+"""All that is set up, as lists."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from app.views.set_up import WEEKDAYS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AwayLine:
+    """When a unit or a staff member is away. ``id`` and the thing's code say which."""
+
+    id: int
+    text: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThingLine:
+    """``facts``: what there is to say of it, in a few words each."""
+
+    kind: str
+    code: str
+    name: str
+    version: int
+    address: str
+    facts: tuple[str, ...]
+    is_retired: bool
+    away: tuple[AwayLine, ...]
+    away_address: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindList:
+    """``away``: what a time away is called; empty where there is no such thing. ``starts``: ready-made ones."""
+
+    kind: str
+    title: str
+    one: str
+    help: str
+    away: str
+    lines: tuple[ThingLine, ...]
+    starts: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetUpList:
+    """``missing``: what a first day still needs, each with the address where it is made."""
+
+    clinic: tuple[tuple[str, str], ...]
+    opening: tuple[tuple[str, str], ...]
+    closures: tuple[tuple[str, str], ...]
+    version: int
+    kinds: tuple[KindList, ...]
+    missing: tuple[tuple[str, str], ...]
+
+
+def set_up_list(set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]]) -> SetUpList:
+    """``set_up``: as forms, as plain values."""
+    clinic = set_up["clinic"]
+    return SetUpList(
+        clinic=(
+            ("Name", clinic["name"]),
+            ("Time zone", clinic["time_zone"]),
+            ("Step", f"{clinic['step_min']} min"),
+            ("Moving a unit", f"{clinic['move_min']} min"),
+            ("Bay turnover", f"{clinic['bay_turnover_min']} min"),
+            ("Aims", clinic["aims"]),
+        ),
+        opening=tuple(
+            (day, hours or "closed") for day, hours in zip(WEEKDAYS, set_up["opening"]["hours"], strict=True)
+        ),
+        closures=tuple((one["date"], one["reason"]) for one in set_up["closures"]),
+        version=set_up["version"],
+        kinds=(
+            _kind(set_up["places"], "place", "Places", "a place", "Where units stand, with their bays."),
+            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", "out of service", starts),
+            _kind(set_up["applicators"], "applicator", "Applicators", "an applicator", "Pools of like items."),
+            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", "absent"),
+        ),
+        missing=tuple(_missing(set_up)),
+    )
+
+
+def _missing(set_up: Mapping[str, Any]) -> Iterable[tuple[str, str]]:
+    if not any(set_up["opening"]["hours"]):
+        yield "opening hours", "/set-up/opening"
+    for key, word, kind in (
+        ("places", "a place", "place"),
+        ("units", "a unit", "unit"),
+        ("staff", "somebody of the staff", "staff"),
+    ):
+        if not any(not thing["is_retired"] for thing in set_up[key]):
+            yield word, f"/set-up/{kind}/form"
+
+
+def _kind(
+    things: Iterable[Mapping[str, Any]],
+    kind: str,
+    title: str,
+    one: str,
+    help: str,
+    away: str = "",
+    starts: Sequence[tuple[str, str]] = (),
+) -> KindList:
+    lines = tuple(
+        ThingLine(
+            kind=kind,
+            code=thing["form"]["code"],
+            name=thing["form"]["name"],
+            version=thing["version"],
+            address=f"/set-up/{kind}/form?{urlencode({'code': thing['form']['code']})}",
+            facts=tuple(_facts(kind, thing["form"])),
+            is_retired=thing["is_retired"],
+            away=tuple(_away(kind, thing["form"]["code"], one) for one in thing["away"]),
+            away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away else "",
+        )
+        for thing in things
+    )
+    return KindList(kind=kind, title=title, one=one, help=help, away=away, lines=lines, starts=tuple(starts))
+
+
+def _away(kind: str, code: str, away: Mapping[str, Any]) -> AwayLine:
+    form = away["form"]
+    note = f" ({form['note']})" if form["note"] else ""
+    text = f"{form['from_date']} {form['from_time']} to {form['to_date']} {form['to_time']}{note}"
+    return AwayLine(
+        id=away["id"], text=text, address=f"/set-up/{kind}/away?{urlencode({'code': code, 'id': away['id']})}"
+    )
+
+
+def _facts(kind: str, form: Mapping[str, Any]) -> Iterable[str]:
+    match kind:
+        case "place":
+            yield f"bays {form['bays']}" if form["bays"] else "no bay"
+            if form["tags"]:
+                yield form["tags"]
+        case "unit":
+            yield "; ".join(f"{id}: {of}" for id, of in zip(form["channel_id"], form["channel_drives"], strict=True))
+            yield f"up to {form['patients_at_once']} at once"
+            yield f"stands at {form['places']}"
+            yield "on mains" if form["on_mains"] else f"battery {form['capacity_wh']} Wh"
+        case "applicator":
+            yield form["items"]
+            yield f"turnaround {form['turnaround_min']} min"
+            yield f"fits {form['fits']}" if form["fits"] else "fits every unit"
+        case "staff":
+            yield form["kind"]
+            if form["skills"]:
+                yield form["skills"]
+            yield f"watches {form['watch_free']} with free hands, {form['watch_busy']} with busy ones"
+            yield _week(form["hours"])
+
+
+def _week(hours: Sequence[str]) -> str:
+    """``Monday to Friday 08:00-16:00``, days with the same hours in a row put together."""
+    runs: list[tuple[int, int, str]] = []
+    for i, text in enumerate(hours):
+        if runs and runs[-1][2] == text and runs[-1][1] == i - 1:
+            runs[-1] = (runs[-1][0], i, text)
+        else:
+            runs.append((i, i, text))
+    days = [
+        f"{WEEKDAYS[first]}{f' to {WEEKDAYS[last]}' if last > first else ''} {text}"
+        for first, last, text in runs
+        if text
+    ]
+    return "; ".join(days) or "no hours"
