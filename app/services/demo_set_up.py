@@ -34,7 +34,7 @@ def set_up_demo(store: Store, day: Day, *, actor: str) -> None:
     clinic = ClinicForm(
         name=now.clinic.name,
         time_zone=now.clinic.time_zone,
-        step_min=str(day.step),
+        step_min=str(day.step_min),
         move_min=str(day.move_min),
         bay_turnover_min=str(day.bay_turnover_min),
         aims=as_list(day.aims),
