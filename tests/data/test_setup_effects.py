@@ -275,6 +275,50 @@ def test_what_a_day_has_of_its_own_it_keeps(clinic: Store) -> None:
     assert replace(after, staff=own.staff) == own
 
 
+@pytest.mark.parametrize("change", [_staff_away("A1", "13:30", "14:00"), _unit_out("U1", "13:30", "14:00")])
+def test_an_absence_is_cut_from_what_a_day_has_of_its_own_too(clinic: Store, change: SaveAway) -> None:
+    day = new_day(clinic, MONDAY)
+    assert day is not None
+    span = (Interval(540, 900),)
+    own = replace(
+        day,
+        units=(replace(day.units[0], hours=span), day.units[1]),
+        staff=(day.staff[0], replace(day.staff[1], hours=span)),
+    )
+    save_day(clinic, own, None, read=0, actor="desk")
+    save(clinic, change)
+    after = kept(clinic).day
+    cut = (Interval(540, 810), Interval(840, 900))
+    assert (after.units[0].hours, after.staff[1].hours) == ((span, cut) if change.kind == "staff" else (cut, span))
+
+
+def test_who_is_retired_has_no_hours_of_their_own_on_later_days(clinic: Store) -> None:
+    """The Saturday is a day of its own: the clinic does not open on Saturdays by its weekly hours."""
+    monday = new_day(clinic, MONDAY)
+    assert monday is not None
+    saturday = date(2031, 3, 15)
+    save_day(clinic, replace(monday, date=saturday), None, read=0, actor="desk")
+    save(clinic, Retire(kind="staff", code="A1", read=1))
+    after = kept(clinic, saturday).day
+    assert (after.staff_by_id["A1"].hours, after.staff_by_id["T1"].hours) == ((), monday.staff_by_id["T1"].hours)
+
+
+def test_a_closure_ends_a_day_that_was_opened_against_weekly_hours(clinic: Store) -> None:
+    monday = new_day(clinic, MONDAY)
+    assert monday is not None
+    saturday = date(2031, 3, 15)
+    day = replace(monday, date=saturday, visits=(ANN,))
+    plan = a_plan(day, placed(ANN, "09:00"), breaks=(a_break_taken("T1", "12:00", 30),))
+    save_day(clinic, day, plan, read=0, actor="desk")
+    change = SaveClosure(form=ClosureForm(date="2031-03-15"), read=1)
+    effects = effects_of(clinic, change, clock=clock)
+    assert [(one.visit, one.reasons[0].text) for one in effects.broken] == [
+        ("V1", "the clinic is closed on 2031-03-15")
+    ]
+    save(clinic, change, effects.digest)
+    assert placed_ids(kept(clinic, saturday)) == []
+
+
 def test_breaks_move_into_the_gaps_before_any_visit_goes(clinic: Store) -> None:
     a_booked_day(clinic)
     breaks = ("30 in 09:00-11:00", *T1.breaks[1:])
