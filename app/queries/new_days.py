@@ -1,14 +1,14 @@
 """What a day has by the set-up alone: from weekly hours, absences, closures and out-of-service times."""
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from app.clock import local_minute
 from app.queries.clinic_reading import as_clocks, member_on_a_day, unit_on_a_day
-from app.queries.set_up_reading import SetUp, Span, Thing
+from app.queries.set_up_reading import KINDS, Kind, SetUp, Span, Thing
 from solver.clinic import Break
 from solver.clock import DAY_MIN, Interval, clock
 from solver.problem import Day
@@ -22,12 +22,19 @@ class Frame:
     """A date by the set-up. ``closed``: why the clinic does not open then; None: it does.
 
     ``opening`` None: the weekday has none. ``document``: a day file without visits; on a closed date nobody is there
-    and nothing is in service.
+    and nothing is in service. ``away``: minutes of the date at which a unit is out of service or somebody is absent, by
+    kind and code; none of them are in the document's hours.
     """
 
     closed: str | None
+    is_closure: bool
     opening: Interval | None
     document: Document
+    away: Mapping[tuple[Kind, str], Sequence[Interval]]
+
+    def closes_after(self, before: "Frame") -> bool:
+        """True where the clinic is newly closed. A weekday without hours may still have days; a closure ends them."""
+        return self.closed is not None and (before.closed is None or (self.is_closure and not before.is_closure))
 
 
 def new_day_by(set_up: SetUp, date: datetime.date) -> Day | None:
@@ -37,13 +44,21 @@ def new_day_by(set_up: SetUp, date: datetime.date) -> Day | None:
 
 
 def frame_on(set_up: SetUp, date: datetime.date) -> Frame:
-    opening, closed = set_up.opening.get(date.weekday()), set_up.closures.get(date)
-    if closed is not None:
-        closed = f"the clinic is closed on {date}" + (f" ({closed})" if closed else "")
+    opening, reason = set_up.opening.get(date.weekday()), set_up.closures.get(date)
+    closed = None
+    if reason is not None:
+        closed = f"the clinic is closed on {date}" + (f" ({reason})" if reason else "")
     elif opening is None:
         closed = f"the clinic does not open on a {date:%A}"
     is_open, open_min, close_min = closed is None, *(opening or (0, DAY_MIN))
     zone = ZoneInfo(set_up.time_zone)
+    away = {
+        (kind, thing.code): gone
+        for kind in KINDS
+        for thing in set_up.in_use(kind)
+        if (gone := _on_the_day(date, zone, set_up.away.get((kind, thing.id), ())))
+    }
+    hours = Interval(open_min, close_min)
     document = {
         "format": DAY_FORMAT,
         "date": date.isoformat(),
@@ -53,36 +68,30 @@ def frame_on(set_up: SetUp, date: datetime.date) -> Frame:
         "move_min": set_up.clinic["move_min"],
         "bay_turnover_min": set_up.clinic["bay_turnover_min"],
         "units": [
-            unit_on_a_day(unit.document, _service(set_up, unit, date, zone, Interval(open_min, close_min), is_open))
+            unit_on_a_day(unit.document, _service(away.get(("unit", unit.code)), hours) if is_open else [])
             for unit in set_up.in_use("unit")
         ],
         "applicators": [pool.document for pool in set_up.in_use("applicator")],
         "places": [place.document for place in set_up.in_use("place")],
         "staff": [
-            _member(set_up, member, date, zone, Interval(open_min, close_min), is_open)
+            _member(set_up, member, date, away.get(("staff", member.code), ()), hours, is_open)
             for member in set_up.in_use("staff")
         ],
         "visits": [],
         "published": [],
         "aims": set_up.clinic["aims"],
     }
-    return Frame(closed, opening, document)
+    return Frame(closed, reason is not None, opening, document, away)
 
 
-def _service(
-    set_up: SetUp, unit: Thing, date: datetime.date, zone: ZoneInfo, opening: Interval, is_open: bool
-) -> list[list[str]] | None:
-    if not is_open:
-        return []
-    gone = _on_the_day(date, zone, set_up.away.get(("unit", unit.id), ()))
+def _service(gone: Sequence[Interval] | None, opening: Interval) -> list[list[str]] | None:
     return as_clocks(without([opening], gone)) if gone else None
 
 
 def _member(
-    set_up: SetUp, member: Thing, date: datetime.date, zone: ZoneInfo, opening: Interval, is_open: bool
+    set_up: SetUp, member: Thing, date: datetime.date, away: Sequence[Interval], opening: Interval, is_open: bool
 ) -> Document:
     key = (member.id, date.weekday())
-    away = _on_the_day(date, zone, set_up.away.get(("staff", member.id), ()))
     hours = without(set_up.hours.get(key, ()), away) if is_open else []
     breaks = [
         {"min": due.minutes, "between": [clock(due.between.start), clock(due.between.end)]}

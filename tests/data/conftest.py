@@ -11,6 +11,7 @@ from sqlalchemy import create_engine, make_url
 from app.db.store import Store
 from app.services.databases import make_database, open_database
 from tests.data.servers import binaries, running_server
+from tests.data.set_up_clinic import set_up
 
 ZONE = "Europe/Dublin"
 _numbers = count(1)
@@ -97,6 +98,24 @@ def store(new_data: NewData) -> Iterator[Store]:
 @pytest.fixture
 def file_store(file_data: NewData) -> Iterator[Store]:
     opened = open_database(file_data())
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def set_up_data(made_data: str, copy_of: CopyOf) -> str:
+    """The ``--data`` of the clinic of ``set_up_clinic``, to be copied and not touched."""
+    data = copy_of(made_data)
+    opened = open_database(data)
+    set_up(opened)
+    opened.close()
+    return data
+
+
+@pytest.fixture
+def clinic(set_up_data: str, copy_of: CopyOf) -> Iterator[Store]:
+    """A store of that clinic."""
+    opened = open_database(copy_of(set_up_data))
     yield opened
     opened.close()
 

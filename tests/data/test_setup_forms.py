@@ -30,7 +30,6 @@ from tests.data.set_up_clinic import (
     changed,
     filled,
     save,
-    set_up,
     version,
 )
 
@@ -101,62 +100,56 @@ BAD_UNIT = UnitForm(
     ],
 )  # fmt: skip
 def test_every_mistake_is_one_fault_at_its_field_and_nothing_is_written(
-    file_store: Store, change: Change, fields: list[str]
+    clinic: Store, change: Change, fields: list[str]
 ) -> None:
-    set_up(file_store)
-    before = filled_set_up(file_store)
+    before = filled_set_up(clinic)
     with pytest.raises(InputError) as refused:
-        save(file_store, change)
+        save(clinic, change)
     assert sorted(fault.where for fault in refused.value.faults) == sorted(fields), str(refused.value)
     assert all(fault.what and fault.right for fault in refused.value.faults)
-    assert filled_set_up(file_store) == before
+    assert filled_set_up(clinic) == before
 
 
-def test_a_fault_names_the_other_thing_by_its_code(file_store: Store) -> None:
-    set_up(file_store)
+def test_a_fault_names_the_other_thing_by_its_code(clinic: Store) -> None:
     with pytest.raises(InputError, match="'F1' is already used at front"):
-        save(file_store, SaveThing(form=PlaceForm(code="back", bays="F1"), read=None))
+        save(clinic, SaveThing(form=PlaceForm(code="back", bays="F1"), read=None))
 
 
-def test_who_comes_too_late_is_told_what_was_changed(store: Store) -> None:
-    set_up(store)
-    assert save(store, SaveThing(form=replace(U1, name="Blue one"), read=1)).version == 2
+def test_who_comes_too_late_is_told_what_was_changed(clinic: Store) -> None:
+    assert save(clinic, SaveThing(form=replace(U1, name="Blue one"), read=1)).version == 2
     with pytest.raises(StaleSetUpError) as stale:
-        save(store, SaveThing(form=replace(U1, name="Red one"), read=1))
+        save(clinic, SaveThing(form=replace(U1, name="Red one"), read=1))
     assert stale.value.changes == ("manager changed unit U1: name",)
-    assert (stale.value.version, filled(store, "U1").form.name) == (2, "Blue one")
-    save(store, SaveClosure(form=ClosureForm(date="2031-03-11"), read=1))
+    assert (stale.value.version, filled(clinic, "U1").form.name) == (2, "Blue one")
+    save(clinic, SaveClosure(form=ClosureForm(date="2031-03-11"), read=1))
     with pytest.raises(StaleSetUpError, match="clinic was read as version 1 and is version 2"):
-        save(store, SaveOpening(form=OpeningForm(), read=1))
+        save(clinic, SaveOpening(form=OpeningForm(), read=1))
 
 
-def test_a_change_and_back_again_is_the_first_version_again(store: Store) -> None:
-    set_up(store)
+def test_a_change_and_back_again_is_the_first_version_again(clinic: Store) -> None:
     for name in ("Blue one", "U1"):
-        save(store, changed(store, replace(U1, name=name)))
-    day = new_day(store, MONDAY)
+        save(clinic, changed(clinic, replace(U1, name=name)))
+    day = new_day(clinic, MONDAY)
     assert day is not None
     assert day.unit_by_id["U1"].name == "U1"
-    assert version(store, "U1") == 3
+    assert version(clinic, "U1") == 3
 
 
-def test_a_form_that_says_nothing_new_changes_nothing(store: Store) -> None:
-    set_up(store)
+def test_a_form_that_says_nothing_new_changes_nothing(clinic: Store) -> None:
     for form in (FRONT, U1, HEADS, T1, A1):
-        assert save(store, changed(store, form)).version == 1
-    now = filled_set_up(store)
-    assert save(store, SaveClinic(form=now.clinic, read=1)).version == 1
-    assert save(store, SaveOpening(form=now.opening, read=1)).version == 1
-    with store.reading() as session:
+        assert save(clinic, changed(clinic, form)).version == 1
+    now = filled_set_up(clinic)
+    assert save(clinic, SaveClinic(form=now.clinic, read=1)).version == 1
+    assert save(clinic, SaveOpening(form=now.opening, read=1)).version == 1
+    with clinic.reading() as session:
         assert len(session.exec(select(Audit).where(col(Audit.actor) == "manager")).all()) == 7
 
 
-def test_the_audit_says_what_was_changed(store: Store) -> None:
-    set_up(store)
-    save(store, changed(store, replace(T1, name="Tessa (invented)", watch_busy="1")))
+def test_the_audit_says_what_was_changed(clinic: Store) -> None:
+    save(clinic, changed(clinic, replace(T1, name="Tessa (invented)", watch_busy="1")))
     ill = AwayForm(from_date="2031-03-10", to_date="2031-03-11", note="ill")
-    save(store, SaveAway(kind="staff", code="T1", form=ill, read=2))
-    with store.reading() as session:
+    save(clinic, SaveAway(kind="staff", code="T1", form=ill, read=2))
+    with clinic.reading() as session:
         *_, named, away = session.exec(select(Audit).order_by(col(Audit.id))).all()
     assert (named.record, named.action) == ("staff T1", "changed")
     assert named.before == {"name": "T1", "watch_busy": "2"}
@@ -164,76 +157,70 @@ def test_the_audit_says_what_was_changed(store: Store) -> None:
     assert list(away.after.values()) == ["2031-03-10 00:00 to 2031-03-12 00:00"]
 
 
-def test_a_retired_thing_is_last_and_comes_back(store: Store) -> None:
-    set_up(store)
-    save(store, Retire(kind="unit", code="U1", read=1))
-    assert [(one.form.code, one.is_retired) for one in filled_set_up(store).units] == [("U2", False), ("U1", True)]
-    day = new_day(store, MONDAY)
+def test_a_retired_thing_is_last_and_comes_back(clinic: Store) -> None:
+    save(clinic, Retire(kind="unit", code="U1", read=1))
+    assert [(one.form.code, one.is_retired) for one in filled_set_up(clinic).units] == [("U2", False), ("U1", True)]
+    day = new_day(clinic, MONDAY)
     assert day is not None
     assert [unit.id for unit in day.units] == ["U2"]
-    save(store, BringBack(kind="unit", code="U1", read=2))
-    day = new_day(store, MONDAY)
+    save(clinic, BringBack(kind="unit", code="U1", read=2))
+    day = new_day(clinic, MONDAY)
     assert day is not None
     assert [unit.id for unit in day.units] == ["U1", "U2"]
 
 
-def test_what_is_named_elsewhere_is_not_retired_and_what_clashes_does_not_come_back(store: Store) -> None:
-    set_up(store)
-    save(store, changed(store, replace(HEADS, fits="U2")))
+def test_what_is_named_elsewhere_is_not_retired_and_what_clashes_does_not_come_back(clinic: Store) -> None:
+    save(clinic, changed(clinic, replace(HEADS, fits="U2")))
     with pytest.raises(InputError, match="applicator heads is said to fit U2"):
-        save(store, Retire(kind="unit", code="U2", read=1))
-    save(store, Retire(kind="applicator", code="heads", read=2))
-    save(store, SaveThing(form=ApplicatorForm(code="new heads", items="heads-1"), read=None))
+        save(clinic, Retire(kind="unit", code="U2", read=1))
+    save(clinic, Retire(kind="applicator", code="heads", read=2))
+    save(clinic, SaveThing(form=ApplicatorForm(code="new heads", items="heads-1"), read=None))
     with pytest.raises(InputError, match="'heads-1' is already used at new heads"):
-        save(store, BringBack(kind="applicator", code="heads", read=3))
+        save(clinic, BringBack(kind="applicator", code="heads", read=3))
 
 
 @pytest.mark.parametrize(("kind", "code"), [("staff", "T1"), ("unit", "U1")])
-def test_times_away_are_local_and_can_be_changed_and_removed(store: Store, kind: Any, code: str) -> None:
+def test_times_away_are_local_and_can_be_changed_and_removed(clinic: Store, kind: Any, code: str) -> None:
     """The clinic's clocks go forward on the last Sunday of March: Monday's 10:00 is 09:00 UTC (IANA zone database)."""
-    set_up(store)
     form = AwayForm(from_date="2031-03-28", from_time="16:00", to_date="2031-03-31", to_time="10:00")
-    save(store, SaveAway(kind=kind, code=code, form=form, read=1))
+    save(clinic, SaveAway(kind=kind, code=code, form=form, read=1))
 
     def hours(on: int) -> object:
-        day = new_day(store, MONDAY.replace(day=on))
+        day = new_day(clinic, MONDAY.replace(day=on))
         assert day is not None
         return day.staff_by_id[code].hours if kind == "staff" else day.unit_by_id[code].hours
 
     assert hours(28) == (Interval(540, 960),)
     assert hours(31) == (Interval(600, 1020),)
-    (away,) = filled(store, code).away
+    (away,) = filled(clinic, code).away
     assert away.form == form
-    save(store, SaveAway(kind=kind, code=code, id=away.id, form=replace(form, from_time="12:00", note="x"), read=2))
+    save(clinic, SaveAway(kind=kind, code=code, id=away.id, form=replace(form, from_time="12:00", note="x"), read=2))
     assert hours(28) == (Interval(540, 720),)
-    save(store, RemoveAway(kind=kind, code=code, id=away.id, read=3))
-    assert filled(store, code).away == ()
+    save(clinic, RemoveAway(kind=kind, code=code, id=away.id, read=3))
+    assert filled(clinic, code).away == ()
     assert hours(31) in ((Interval(540, 1020),), None)
 
 
-def test_in_another_zone_absences_keep_their_local_times(store: Store) -> None:
-    set_up(store)
+def test_in_another_zone_absences_keep_their_local_times(clinic: Store) -> None:
     form = AwayForm(from_date="2031-03-11", from_time="09:30", to_date="2031-03-11", to_time="11:00")
-    save(store, SaveAway(kind="staff", code="A1", form=form, read=1))
-    now = filled_set_up(store)
-    save(store, SaveClinic(form=replace(now.clinic, time_zone="Asia/Kolkata"), read=now.version))
-    assert [away.form for away in filled(store, "A1").away] == [form]
-    day = new_day(store, TUESDAY)
+    save(clinic, SaveAway(kind="staff", code="A1", form=form, read=1))
+    now = filled_set_up(clinic)
+    save(clinic, SaveClinic(form=replace(now.clinic, time_zone="Asia/Kolkata"), read=now.version))
+    assert [away.form for away in filled(clinic, "A1").away] == [form]
+    day = new_day(clinic, TUESDAY)
     assert day is not None
     assert day.staff_by_id["A1"].hours == (Interval(540, 570), Interval(660, 780))
 
 
-def test_lists_hold_what_holds_a_comma(file_store: Store) -> None:
-    set_up(file_store)
+def test_lists_hold_what_holds_a_comma(clinic: Store) -> None:
     form = PlaceForm(code="back", name="back", bays='"B1, left", "B1 ""old"""', tags="step-free")
-    save(file_store, SaveThing(form=form, read=None))
-    assert filled(file_store, "back").form == form
-    day = new_day(file_store, MONDAY)
+    save(clinic, SaveThing(form=form, read=None))
+    assert filled(clinic, "back").form == form
+    day = new_day(clinic, MONDAY)
     assert day is not None
     assert day.place_by_id["back"].bays == ("B1, left", 'B1 "old"')
 
 
-def test_a_unit_that_stands_nowhere_known_is_told_where_it_may(file_store: Store) -> None:
-    set_up(file_store)
+def test_a_unit_that_stands_nowhere_known_is_told_where_it_may(clinic: Store) -> None:
     with pytest.raises(InputError, match=r"places: there is no place 'attic'; give the id of one of: 'front'"):
-        save(file_store, SaveThing(form=replace(U2, code="U3", places="attic"), read=None))
+        save(clinic, SaveThing(form=replace(U2, code="U3", places="attic"), read=None))

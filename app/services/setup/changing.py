@@ -1,13 +1,14 @@
 """What a change of the set-up breaks, and making it.
 
-The change is written, each day from today on is brought to what the set-up then says, and its plan is verified, all in
-one transaction. To be told what it breaks, that transaction is taken back; to make the change, it is kept, provided
-that it breaks just what the caller was shown. Days before today never change, nor do days that it is not about.
+The change is written, each day from today on is brought to what the set-up then says, and its plan is verified. To be
+told what it breaks, the change is taken back before the days are looked at, so that nobody waits for that; to make it,
+all is done in one transaction, provided that it breaks just what the caller was shown. Days before today never change,
+nor do days that it is not about.
 """
 
 import datetime
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from zoneinfo import ZoneInfo
@@ -82,9 +83,12 @@ def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock) -> Ef
     Raises InputError with every fault of the form, or where a day cannot be made of it; StaleSetUpError.
     """
     with store.writing() as session:
-        effects = _tried(session, change, clock).effects
+        work, _ = _made(session, change, clock)
+        now = work.now()
         session.rollback()
-        return effects
+    with store.reading() as session:
+        work = Work(session, the_clinic(session), work.set_up, work.today)
+        return _effects(list(_affected(work, now)))
 
 
 def save_change(store: Store, change: Change, *, actor: str, shown: str = "", clock: Clock = wall_clock) -> Saved:
@@ -95,34 +99,29 @@ def save_change(store: Store, change: Change, *, actor: str, shown: str = "", cl
     Raises BreaksVisitsError where it breaks other visits than those, what ``effects_of`` raises, and StoreError.
     """
     with store.writing() as session:
-        tried = _tried(session, change, clock)
-        if tried.effects.digest != shown:
-            raise BreaksVisitsError(tried.effects)
-        made, work = tried.made, tried.work
+        work, made = _made(session, change, clock)
+        days = list(_affected(work, work.now()))
+        effects = _effects(days)
+        if effects.digest != shown:
+            raise BreaksVisitsError(effects)
         if not made.is_nothing:
             add_audit(session, work.clinic_id, actor, made.action, made.record, before=made.before, after=made.after)
-        for known, after in tried.days:
+        for known, after in days:
             save_day_within(session, work.clinic, after.day, after.plan, read=known.version, actor=actor)
-        return Saved(made.version, tried.effects)
+        return Saved(made.version, effects)
 
 
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    work: Work
-    made: Made
-    days: list[tuple[KeptDay, After]]
-    effects: Effects
-
-
-def _tried(session: Session, change: Change, clock: Clock) -> _Tried:
+def _made(session: Session, change: Change, clock: Clock) -> tuple[Work, Made]:
     clinic = the_clinic(session, to_write=True)
     before = set_up_of(session, clinic)
     today = clock().astimezone(ZoneInfo(before.time_zone)).date()
     work = Work(session, clinic, before, today)
-    made = change.make(work)
-    days = list(_affected(work, set_up_of(session, clinic)))
+    return work, change.make(work)
+
+
+def _effects(days: Sequence[tuple[KeptDay, After]]) -> Effects:
     broken = [one for known, after in days for one in _broken(known, after)]
-    return _Tried(work, made, days, Effects(tuple(known.day.date for known, _ in days), tuple(broken)))
+    return Effects(tuple(known.day.date for known, _ in days), tuple(broken))
 
 
 def _affected(work: Work, now: SetUp) -> Iterator[tuple[KeptDay, After]]:

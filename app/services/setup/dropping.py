@@ -43,7 +43,7 @@ def after_the_change(day: Day, plan: Plan | None, before: Frame, after: Frame) -
     whole = replace(frame, visits=_freed(day.visits, lost))
     if _nameless(_frame_of(day)) == _nameless(_frame_of(frame)):
         return After(whole, plan, {})
-    if after.closed is not None and before.closed is None:
+    if after.closed is not None and after.closes_after(before):
         reason = (Reason(rule="hours", text=after.closed),)
         lost = {**lost, **{visit.id: reason for visit in plan.visits}}
         placed = []

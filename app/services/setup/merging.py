@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from app.queries.new_days import Frame, has_room, without
+from app.queries.set_up_reading import Kind as ThingKind
 from solver.clinic import Applicator, Break, Place, StaffMember, Unit
 from solver.clock import Interval
 from solver.errors import Fault, InputError
@@ -85,11 +86,11 @@ def _units(day: Day, before: Frame, after: Frame, opening: Interval) -> list[Uni
     units = []
     for unit in day.units:
         was, now = old.get(unit.id), new.get(unit.id)
-        if was == now and after.closed is None:
-            units.append(unit)
-            continue
         hours = _service(day, unit, was, now, opening)
-        if after.closed is not None and before.closed is None:
+        gone = _newly_away("unit", unit.id, before, after)
+        if gone:
+            hours = tuple(without((opening,) if hours is None else hours, gone))
+        if after.closes_after(before) or (was is not None and now is None):
             hours = ()
         is_other = now is not None and (was is None or replace(was, hours=None) != replace(now, hours=None))
         units.append(replace(now if is_other and now is not None else unit, hours=hours))
@@ -119,13 +120,19 @@ def _staff(day: Day, before: Frame, after: Frame, opening: Interval) -> list[Sta
             hours = hours if had == has else has if hours == had else _shifted(hours, had, has)
             due_before, due = (() if there is None else there.breaks for there in (was, now))
             breaks = breaks if due_before == due else due if breaks == due_before else _taken(breaks, due_before, due)
-        if after.closed is not None and before.closed is None:
+        hours = tuple(without(hours, _newly_away("staff", member.id, before, after)))
+        if after.closes_after(before) or (was is not None and now is None):
             hours, breaks = (), ()
         if opening != day.open_interval:
             breaks = tuple(due for due in breaks if has_room(due, [opening]) or not has_room(due, [day.open_interval]))
         is_other = now is not None and (was is None or _bare(was) != _bare(now))
         staff.append(replace(now if is_other and now is not None else member, hours=hours, breaks=breaks))
     return [*staff, *_added(day.staff_by_id, old, new)]
+
+
+def _newly_away(kind: ThingKind, code: str, before: Frame, after: Frame) -> list[Interval]:
+    """These minutes go from what a day has of its own too."""
+    return without(after.away.get((kind, code), ()), before.away.get((kind, code), ()))
 
 
 def _bare(member: StaffMember) -> StaffMember:
