@@ -98,7 +98,7 @@ def used_texts(session: Session, clinic_id: int) -> Mapping[str, list[str]]:
     own = select(TreatmentVersion.id).join(Treatment, col(Treatment.id) == TreatmentVersion.treatment_id)
     own = own.where(Treatment.clinic_id == clinic_id, col(Treatment.patient_id).is_(None))
     sites = select(TreatmentVersion.body_site).where(col(TreatmentVersion.id).in_(own)).distinct()
-    found = {"body_site": sorted(filter(None, session.exec(sites)))}
+    found = {"body_site": sorted(site for site in session.exec(sites) if site)}
     for key in ("mode", "duty", "intensity_unit", "placement"):
         texts = select(getattr(TreatmentPart, key)).where(col(TreatmentPart.treatment_version_id).in_(own)).distinct()
         found[key] = sorted(text for text in session.exec(texts) if text)

@@ -68,6 +68,15 @@ def write_clinic(session: Session, clinic_id: int, day: Day, document: Document)
     )
 
 
+def write_staff_member(
+    session: Session, clinic_id: int, member: of_day.StaffMember, document: Document
+) -> tuple[int, int]:
+    """The ids of the member and of the version; rows are made where they are new. ``document``: as in a day file."""
+    (digest,) = _digests([document])
+    id = ids_of(session, Staff, clinic_id, [member.id])[member.id]
+    return id, _staff_version(session, id, member, digest)
+
+
 def _digests(documents: Iterable[Document]) -> list[str]:
     return [
         digest_of({key: value for key, value in document.items() if key not in _OF_THE_DATE}) for document in documents

@@ -1,0 +1,168 @@
+"""Staff from CSV: ``code``, ``name``, ``kind``, and where they are given ``skills``, ``watch free``, ``watch busy`` and
+a column for each weekday, with hours such as ``09:00-12:00 13:00-17:00``.
+
+A row with the code of a known member changes what it gives and leaves what it leaves empty; a file with any weekday
+column gives the whole week of each of its members, an empty cell being a free day. Skills have ``|`` between them.
+"""
+
+import re
+
+from sqlmodel import Session
+
+from app.db.store import Store
+from app.models import StaffVersion
+from app.queries.audits import add_audit
+from app.queries.clinic_writing import write_staff_member
+from app.queries.clinics import the_clinic
+from app.queries.staff_week import Week, staff_and_weeks, write_week
+from app.services.csv_in.preview import Preview, PreviewRow, State, digest_of_preview, refuse_if_other
+from app.services.csv_in.reading import CsvRow, read_csv
+from app.services.treatments.form import as_number, read_text
+from solver.clinic import StaffMember
+from solver.clock import Interval, overlapping, parse_clock
+from solver.errors import Fault
+from solver.reading.faults import Faults
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+COLUMNS = ("code", "name", "kind", "skills", "watch free", "watch busy", *WEEKDAYS)
+_OF_VERSION = COLUMNS[1:6]
+_SPAN = re.compile(r"([0-9:]+)\s*[-–]\s*([0-9:]+)")
+
+
+def preview_staff(store: Store, content: bytes) -> Preview:
+    """Raises InputError where the file cannot be read at all."""
+    with store.reading() as session:
+        return _preview(session, the_clinic(session).id or 0, content)
+
+
+def bring_in_staff(store: Store, content: bytes, *, digest: str, actor: str) -> Preview:
+    """Exactly what was previewed with this digest, or nothing.
+
+    Raises InputError with the file's faults, and StaleRecordError where the file or the staff are others now.
+    """
+    with store.writing() as session:
+        clinic_id = the_clinic(session, to_write=True).id or 0
+        preview = _preview(session, clinic_id, content)
+        refuse_if_other(preview, digest)
+        for row in preview.rows:
+            if row.state == "same":
+                continue
+            member, document = _member(row.values)
+            staff_id, _ = write_staff_member(session, clinic_id, member, document)
+            write_week(session, staff_id, {i: _hours(row.values[day]) or [] for i, day in enumerate(WEEKDAYS)})
+        counts = {"new": preview.count("new"), "changed": preview.count("changed")}
+        add_audit(session, clinic_id, actor, "brought in", "staff from CSV", after=counts)
+        return preview
+
+
+def _preview(session: Session, clinic_id: int, content: bytes) -> Preview:
+    table = read_csv(content, COLUMNS, ("code", "name", "kind"))
+    known = staff_and_weeks(session, clinic_id)
+    gives_week = any(day in table.columns for day in WEEKDAYS)
+    faults, rows = list(table.faults), []
+    lines: dict[str, int] = {}
+    for row in table.rows:
+        code = row.cells["code"]
+        there = known.get(code)
+        was = None if there is None else _values(code, there[1], there[2])
+        values = {column: row.cells.get(column, "") for column in COLUMNS}
+        if was is not None:
+            kept = [*_OF_VERSION, *(() if gives_week else WEEKDAYS)]
+            values |= {column: values[column] or was[column] for column in kept}
+        values = _plain(values)
+        wrong = _faults_of(row, values)
+        if code in lines:
+            wrong.append(
+                Fault(f"line {row.line}, code", f"the same is on line {lines[code]}", "take one of the two out")
+            )
+        lines.setdefault(code, row.line)
+        if there is not None and there[0].is_retired:
+            wrong.append(Fault(f"line {row.line}, code", "this member is retired", "bring them back first"))
+        faults += wrong
+        changes = {key: (was[key], values[key]) for key in COLUMNS if was and was[key] != values[key]}
+        state: State = "new" if was is None else "changed" if changes else "same"
+        rows.append(PreviewRow(row.line, state, values, changes))
+    shown = tuple(rows)
+    return Preview(table.encoding, table.delimiter, shown, tuple(faults), digest_of_preview(content, shown))
+
+
+def _values(code: str, version: StaffVersion, week: Week) -> dict[str, str]:
+    return {
+        "code": code,
+        "name": version.name,
+        "kind": version.kind,
+        "skills": "|".join(version.skills),
+        "watch free": str(version.watch_free),
+        "watch busy": str(version.watch_busy),
+        **{day: _as_text(week.get(i, [])) for i, day in enumerate(WEEKDAYS)},
+    }
+
+
+def _plain(values: dict[str, str]) -> dict[str, str]:
+    """The same said in one way, so that what is alike is found to be."""
+    plain = {**values, "kind": values["kind"].lower(), "skills": "|".join(_skills(values["skills"]))}
+    for column in ("watch free", "watch busy"):
+        plain[column] = values[column] or "0"
+    for day in WEEKDAYS:
+        hours = _hours(values[day])
+        plain[day] = values[day] if hours is None else _as_text(hours)
+    return plain
+
+
+def _faults_of(row: CsvRow, values: dict[str, str]) -> list[Fault]:
+    where, faults = f"line {row.line}", Faults()
+    read_text(faults, f"{where}, code", values["code"], needed="a code, such as T1")
+    read_text(faults, f"{where}, name", values["name"], needed="the member's name")
+    read_text(faults, f"{where}, skills", values["skills"])
+    if values["kind"] not in ("therapist", "assistant"):
+        faults.add(f"{where}, kind", f"{values['kind'][:40]!r} stands here", "give therapist or assistant")
+    counts = {column: as_number(values[column]) for column in ("watch free", "watch busy")}
+    for column, count in counts.items():
+        if not isinstance(count, int) or not 0 <= count <= 100:
+            faults.add(
+                f"{where}, {column}", f"{values[column][:40]!r} stands here", "give a whole number from 0 to 100"
+            )
+    free, busy = counts.values()
+    if isinstance(free, int) and isinstance(busy, int) and busy > free:
+        faults.add(f"{where}, watch busy", f"{busy} is more than with free hands, {free}", f"give at most {free}")
+    for day in WEEKDAYS:
+        hours = _hours(values[day])
+        if hours is None:
+            right = "give hours such as 09:00-12:00 13:00-17:00, or nothing"
+            faults.add(f"{where}, {day}", f"{values[day][:40]!r} stands here", right)
+        elif overlapping(hours):
+            faults.add(f"{where}, {day}", "two of the intervals overlap", "let one end before the next begins")
+    return faults.found
+
+
+def _hours(text: str) -> list[Interval] | None:
+    """The intervals of a cell, in order; None where it says something else."""
+    if _SPAN.sub("", text).strip(" ,"):
+        return None
+    spans = [(parse_clock(start), parse_clock(end)) for start, end in _SPAN.findall(text)]
+    hours = [Interval(start, end) for start, end in spans if start is not None and end is not None and end > start]
+    return sorted(hours) if len(hours) == len(spans) else None
+
+
+def _as_text(hours: list[Interval]) -> str:
+    return " ".join(str(interval).replace("–", "-") for interval in hours)
+
+
+def _skills(text: str) -> list[str]:
+    return list(dict.fromkeys(skill.strip() for skill in text.split("|") if skill.strip()))
+
+
+def _member(values: dict[str, str]) -> tuple[StaffMember, dict[str, object]]:
+    """The member, and what a day file says of them whatever the date."""
+    skills, free, busy = _skills(values["skills"]), int(values["watch free"]), int(values["watch busy"])
+    member = StaffMember(
+        id=values["code"],
+        name=values["name"],
+        kind="therapist" if values["kind"] == "therapist" else "assistant",
+        skills=tuple(skills),
+        hours=(),
+        watch_free=free,
+        watch_busy=busy,
+    )
+    document = {"id": member.id, "name": member.name, "kind": member.kind, "skills": skills}
+    return member, {**document, "watch_free": free, "watch_busy": busy}
