@@ -38,7 +38,7 @@ def _form(*parts: Form, **changed: Any) -> Form:
 
 
 def _full() -> Form:
-    settings = {"mode": "biphasic", "duty": "1:4", "intensity_low": "0.5", "intensity_high": "1,5"}
+    settings: Form = {"mode": "biphasic", "duty": "1:4", "intensity_low": "0.5", "intensity_high": "1,5"}
     settings |= {"intensity_unit": "W/cm²", "placement": "both sides", "preparation": ["skin clean and dry", "gel"]}
     return _form(_part(**settings, applicators={"heads": "2"}, units=["U1"], suction_kpa="20", max_wait_min="5"))
 
@@ -164,7 +164,7 @@ def test_a_visit_that_is_moved_stays_with_its_settings(made: Store) -> None:
 def test_a_patients_own_parameters_are_in_no_catalogue(made: Store) -> None:
     base = make_treatment(made, _form(), actor="test")
     ann = make_patient(made, "Ann Invented", actor="test").id
-    by = {"prescribed_by": "Dr Made Up", "prescribed_on": date(2031, 3, 1), "actor": "test"}
+    by: Form = {"prescribed_by": "Dr Made Up", "prescribed_on": date(2031, 3, 1), "actor": "test"}
     own = set_for_patient(made, ann, base, _form(_part(mode="pulsed")), **by)
     assert [line.id for line in find_treatments(made, Asked(with_retired=True))] == [base]
     assert [line.id for line in treatments_of_patient(made, ann)] == [own]
@@ -183,7 +183,7 @@ def test_a_patient_who_is_forgotten_is_in_no_text_of_a_treatment(made: Store) ->
     other = make_patient(made, "Bo Invented", note=f"comes with {name}", actor="test")
     base = make_treatment(made, _form(), actor="test")
     own = _form(_part(mode=f"as {name} bears", preparation=[f"ask {name}"]), name=f"For {name}", body_site=name)
-    by = {"prescribed_by": name, "prescribed_on": A_DATE, "note": f"{name} agreed", "actor": "test"}
+    by: Form = {"prescribed_by": name, "prescribed_on": A_DATE, "note": f"{name} agreed", "actor": "test"}
     id = set_for_patient(made, patient.id, base, own, **by)
     forget_patient(made, patient.code)
     texts = (read_treatment(made, id), treatments_of_patient(made, patient.id))
