@@ -19,6 +19,7 @@ from app.models import (
     Patient,
     Place,
     Staff,
+    Treatment,
     TreatmentVersion,
     Unit,
 )
@@ -90,6 +91,14 @@ def reword_everywhere(session: Session, patient_id: int, reword: Reword) -> None
                 _empty_notes(session, patient_id)
     for table in WRITTEN.keys() - set(_APPEND_ONLY):
         _reword_table(session, table, reword)
+    own = select(Treatment.id).where(Treatment.patient_id == patient_id)
+    versions = select(TreatmentVersion.id).where(
+        col(TreatmentVersion.treatment_id).in_(own), TreatmentVersion.note != ""
+    )
+    for id in session.exec(versions).all():
+        emptied = update(TreatmentVersion).where(col(TreatmentVersion.id) == id).values(note="")
+        session.connection().execute(emptied)
+        _unlike_any_other(session, id or 0, is_for_files=False)
 
 
 def _reword_table(session: Session, name: str, reword: Reword) -> None:

@@ -189,6 +189,7 @@ def test_a_patient_who_is_forgotten_is_in_no_text_of_a_treatment(made: Store) ->
     texts = (read_treatment(made, id), treatments_of_patient(made, patient.id))
     with made.reading() as session:
         rows = session.exec(select(Patient)).all()
+    assert texts[0].note == ""
     assert "quarrie" not in f"{texts} {rows}".lower()
     assert "555" not in str(rows)
     assert {row.id: row.note for row in rows} == {patient.id: "", other.id: f"comes with forgotten-{patient.id}"}
