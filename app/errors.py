@@ -3,7 +3,8 @@
 solver.errors.ChanneldayError
 ├── StoreError          the database cannot be used: says which, what is wrong, and what would help
 ├── StaleDayError       the day was changed by somebody else since it was read
-└── StaleSetUpError     what is set up was changed by somebody else since it was read
+├── StaleSetUpError     what is set up was changed by somebody else since it was read
+└── StaleRecordError    the same of a treatment, a course, a patient, or a previewed file
 """
 
 from collections.abc import Iterable, Sequence
@@ -35,3 +36,10 @@ class StaleSetUpError(ChanneldayError):
         self.version = now
         self.changes: Sequence[str] = tuple(changes)
         super().__init__(f"{record} was read as version {read} and is version {now} by now; read it again")
+
+
+class StaleRecordError(ChanneldayError):
+    """The record has another version than the one that was read."""
+
+    def __init__(self, record: str) -> None:
+        super().__init__(f"{record} was changed by somebody else since it was read; read it again")

@@ -10,12 +10,17 @@ _OF_PART = ["treatment_part.treatment_version_id", "treatment_part.part"]
 
 
 class TreatmentPart(Table, table=True):
-    """``part`` counts from 0; ``channels``: how many by output; ``any_unit``: there are no rows of ``PartUnit``."""
+    """``part`` counts from 0; ``channels``: how many by output; ``any_unit``: there are no rows of ``PartUnit``.
+
+    From ``mode`` on it is what the clinician prescribed, in their words and numbers; no day file has it.
+    """
 
     __table_args__ = (
         UniqueConstraint("treatment_version_id", "code"),
         least_check("suction_kpa"),
         least_check("max_wait_min"),
+        least_check("intensity_low"),
+        least_check("intensity_high"),
     )
 
     treatment_version_id: int = Field(foreign_key="treatment_version.id", primary_key=True)
@@ -26,6 +31,13 @@ class TreatmentPart(Table, table=True):
     skill: str | None = None
     any_unit: bool
     max_wait_min: int | None = None
+    mode: str = ""
+    duty: str | None = None
+    intensity_low: float | None = None
+    intensity_high: float | None = None
+    intensity_unit: str = ""
+    placement: str = ""
+    preparation: list[str] = Field(default_factory=list, sa_type=JsonValue)
 
 
 class TreatmentPhase(Table, table=True):

@@ -19,6 +19,7 @@ from app.models import (
     Patient,
     Place,
     Staff,
+    Treatment,
     TreatmentVersion,
     Unit,
 )
@@ -28,12 +29,15 @@ WRITTEN: Mapping[str, Sequence[str]] = {
     "audit": ("record", "before", "after"),
     "booked_visit": ("code",),
     "closure": ("reason",),
+    "course": ("prescribed_by",),
     "left_out_visit": ("reasons",),
     "live_event": ("detail",),
     "out_of_service": ("note",),
+    "patient": ("note",),
     "told_visit": ("told",),
     "treatment": ("code", "name"),
-    "treatment_part": ("code",),
+    "treatment_part": ("code", "mode", "duty", "intensity_unit", "placement", "preparation"),
+    "treatment_version": ("body_site", "prescribed_by", "note"),
 }
 """Columns, by table, in which people can write what they like, or that repeat what was written there."""
 _APPEND_ONLY = ("audit", "live_event")
@@ -87,6 +91,14 @@ def reword_everywhere(session: Session, patient_id: int, reword: Reword) -> None
                 _empty_notes(session, patient_id)
     for table in WRITTEN.keys() - set(_APPEND_ONLY):
         _reword_table(session, table, reword)
+    own = select(Treatment.id).where(Treatment.patient_id == patient_id)
+    versions = select(TreatmentVersion.id).where(
+        col(TreatmentVersion.treatment_id).in_(own), TreatmentVersion.note != ""
+    )
+    for id in session.exec(versions).all():
+        emptied = update(TreatmentVersion).where(col(TreatmentVersion.id) == id).values(note="")
+        session.connection().execute(emptied)
+        _unlike_any_other(session, id or 0, is_for_files=False)
 
 
 def _reword_table(session: Session, name: str, reword: Reword) -> None:
@@ -98,14 +110,16 @@ def _reword_table(session: Session, name: str, reword: Reword) -> None:
         if new != old:
             same = (key == value for key, value in zip(keys, row[: len(keys)], strict=True))
             connection.execute(update(table).where(*same).values(new))
-            if name == "treatment_part":
-                _unlike_any_file(session, row[0])
+            if name in ("treatment_part", "treatment_version"):
+                _unlike_any_other(session, row[0], is_for_files="code" in new and new["code"] != old["code"])
 
 
-def _unlike_any_file(session: Session, version_id: int) -> None:
-    """A part of the version has another name now, so it is no longer what a file with the old name asks for."""
+def _unlike_any_other(session: Session, version_id: int, *, is_for_files: bool) -> None:
+    """The version says something else now than its digests do; a file with a part's old name asks for another."""
+    reworded = f"reworded-{version_id}"
+    values = {"digest": reworded, **({"scheduling_digest": reworded} if is_for_files else {})}
     version = update(TreatmentVersion).where(col(TreatmentVersion.id) == version_id)
-    session.connection().execute(version.values(digest=f"reworded-{version_id}"))
+    session.connection().execute(version.values(values))
 
 
 def _empty_notes(session: Session, patient_id: int) -> None:

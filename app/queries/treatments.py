@@ -1,9 +1,11 @@
 """Treatments: the version that a visit is booked with, found again or added, and read."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import zip_longest
 from typing import Any
 
+from sqlalchemy import or_
 from sqlmodel import Session, col, select
 
 from app.models import (
@@ -32,13 +34,22 @@ class Treatments:
         self._units = ids_of(session, Unit, clinic_id)
         self._pools = ids_of(session, Applicator, clinic_id)
 
-    def version_of(self, visit: Visit, document: Mapping[str, Any]) -> int:
-        """The id of the version. ``document``: the visit as in a day file."""
-        digest = digest_of({"same_unit": document["same_unit"], "parts": document["parts"]})
+    def version_of(
+        self, visit: Visit, document: Mapping[str, Any], patient_id: int, booked_with: int | None = None
+    ) -> int:
+        """The id of the version. ``document``: the visit as in a day file.
+
+        ``booked_with``: the version that the visit had before; it keeps that one as long as it asks for the same.
+        """
+        digest = scheduling_digest(document)
+        before = None if booked_with is None else self._session.get(TreatmentVersion, booked_with)
+        if before is not None and before.scheduling_digest == digest:
+            return before.id or 0
+        mine = or_(col(Treatment.patient_id).is_(None), col(Treatment.patient_id) == patient_id)
         known = (
             select(TreatmentVersion.id)
             .join(Treatment, col(Treatment.id) == TreatmentVersion.treatment_id)
-            .where(Treatment.clinic_id == self._clinic_id, TreatmentVersion.digest == digest)
+            .where(Treatment.clinic_id == self._clinic_id, TreatmentVersion.scheduling_digest == digest, mine)
             .order_by(col(TreatmentVersion.id))
         )
         id = self._session.exec(known).first()
@@ -50,15 +61,25 @@ class Treatments:
         self._session.add(treatment)
         self._session.flush()
         assert treatment.id is not None
-        version = TreatmentVersion(treatment_id=treatment.id, version=1, digest=digest, same_unit=visit.same_unit)
+        version = TreatmentVersion(
+            treatment_id=treatment.id, version=1, digest=digest, scheduling_digest=digest, same_unit=visit.same_unit
+        )
+        return self.add_version(version, visit.parts)
+
+    def add_version(
+        self, version: TreatmentVersion, parts: Sequence[Part], settings: Sequence[Mapping[str, Any]] = ()
+    ) -> int:
+        """Add the version with its parts; its id. ``settings``: for each part, what no day file has, by column."""
         self._session.add(version)
         self._session.flush()
         assert version.id is not None
-        for i, part in enumerate(visit.parts):
-            self._add_part(version.id, i, part)
+        for i, (part, of_part) in enumerate(zip_longest(parts, settings, fillvalue=None)):
+            assert isinstance(part, Part)
+            self._add_part(version.id, i, part, of_part if isinstance(of_part, Mapping) else {})
+        self._session.flush()
         return version.id
 
-    def _add_part(self, version_id: int, number: int, part: Part) -> None:
+    def _add_part(self, version_id: int, number: int, part: Part, settings: Mapping[str, Any]) -> None:
         self._session.add(
             TreatmentPart(
                 treatment_version_id=version_id,
@@ -69,6 +90,7 @@ class Treatments:
                 skill=part.skill,
                 any_unit=part.units is None,
                 max_wait_min=part.max_wait_min,
+                **settings,
             )
         )
         self._session.flush()
@@ -86,9 +108,18 @@ class Treatments:
         )
 
 
+def scheduling_digest(document: Mapping[str, Any]) -> str:
+    """Of what a day file says of a treatment: ``same_unit`` and ``parts``."""
+    return digest_of({"same_unit": document["same_unit"], "parts": document["parts"]})
+
+
 def parts_by_version(session: Session, day_id: int) -> Mapping[int, list[Document]]:
     """The parts of every treatment version that a visit of the day was ever booked with, as in a day file."""
-    here = select(BookedVisit.treatment_version_id).where(BookedVisit.day_id == day_id)
+    return parts_of_versions(session, select(BookedVisit.treatment_version_id).where(BookedVisit.day_id == day_id))
+
+
+def parts_of_versions(session: Session, here: Any) -> Mapping[int, list[Document]]:
+    """The parts of treatment versions, as in a day file. ``here``: their ids, or a query that selects them."""
     phases, units = defaultdict(list), defaultdict(list)
     pools: dict[tuple[int, int], dict[str, int]] = defaultdict(dict)
     of_day = select(TreatmentPhase).where(col(TreatmentPhase.treatment_version_id).in_(here))

@@ -54,9 +54,8 @@ def write_visits(
 ) -> None:
     """Make these the day's visits, in this order. ``documents``: they as in a day file; ``known``: those it has."""
     rows = session.exec(select(BookedVisit).where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False)))
-    kept = {}
-    for row in rows.all():
-        kept[row.code] = row
+    before = {row.code: row for row in rows.all()}
+    kept = dict(before)
     wanted = {document["id"]: document for document in documents}
     for code, row in list(kept.items()):
         if code not in wanted or not _same(wanted[code], known[code]):
@@ -70,13 +69,17 @@ def write_visits(
         if visit.id in kept:
             kept[visit.id].position = i
             continue
+        patient_id, old = patients[visit.patient], before.get(visit.id)
+        same_patient = old is not None and old.patient_id == patient_id
+        booked_with = old.treatment_version_id if old is not None and same_patient else None
         session.add(
             BookedVisit(
                 day_id=day_id,
                 code=visit.id,
                 position=i,
-                patient_id=patients[visit.patient],
-                treatment_version_id=treatments.version_of(visit, document),
+                patient_id=patient_id,
+                course_id=old.course_id if old is not None and same_patient else None,
+                treatment_version_id=treatments.version_of(visit, document, patient_id, booked_with),
                 priority=visit.priority,
                 free=None if visit.free is None else [list(interval) for interval in visit.free],
                 wish_min=visit.wish,

@@ -91,7 +91,9 @@ class DayRoom:
 
     def _named(self, day: Day) -> Day:
         with self._store.reading() as session:
-            names = names_of_codes(session, the_clinic(session).id or 0, {visit.patient for visit in day.visits})
+            names = names_of_codes(
+                session, the_clinic(session).id or 0, sorted({visit.patient for visit in day.visits})
+            )
         return with_names(day, names)
 
 

@@ -60,7 +60,7 @@ def forget_patient(store: Store, code_or_id: str) -> str:
         patient, found = _found(session, clinic.id or 0, code_or_id)
         neutral = found.code if found.is_forgotten else _forget(session, patient)
     try:
-        erase_old_rows(store, ("patient", *WRITTEN))
+        erase_old_rows(store, WRITTEN)
     except StoreError as error:
         again = f"channelday forget-patient {neutral}"
         raise StoreError(
@@ -82,7 +82,8 @@ def _forget(session: Session, patient: Patient) -> str:
     neutral = _neutral_code(session, patient)
     words = {word for word in (patient.name, patient.code) if _can_be_looked_for(word)}
     reword = _rewording(words - names_of_others(session, patient.id), neutral)
-    patient.code, patient.name = neutral, ""
+    patient.code, patient.name, patient.phone, patient.note = neutral, "", "", ""
+    patient.version += 1
     session.add(patient)
     session.flush()
     reword_everywhere(session, patient.id, reword)

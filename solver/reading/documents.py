@@ -119,12 +119,13 @@ def _visit(visit: Visit) -> Document:
         "therapist_must": visit.therapist_must,
         "place_tags": list(visit.place_tags),
         "same_unit": visit.same_unit,
-        "parts": [_part(part) for part in visit.parts],
+        "parts": [part_document(part) for part in visit.parts],
         "fixed": None if visit.fixed is None else _fixed(visit.fixed),
     }
 
 
-def _part(part: Part) -> Document:
+def part_document(part: Part) -> Document:
+    """A part of a visit as a day file has it."""
     return {
         "id": part.id,
         "channels": dict(part.channels),

@@ -1,0 +1,1 @@
+"""Patients and staff brought in from CSV: previewed first, then exactly what was previewed."""

@@ -1,0 +1,1 @@
+"""The catalogue of treatments, and what a clinician sets for one patient."""
