@@ -1,0 +1,200 @@
+"""Which of the starts on many days a course takes: exactly the best by the order that ``solver/courses.py`` gives.
+
+Sessions are on different days, so what one takes changes no start of another. With the hour and the therapists settled,
+each day costs what its nearest start costs, and the best days are a cheapest chain. Every hour that is offered is
+looked at, unless the days nearest to it are too far in all; therapists are looked at alone, then in twos, and so on.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from heapq import nsmallest
+from itertools import combinations, pairwise
+from math import inf
+
+from solver.clock import Interval
+from solver.course_chains import Chain, Chains
+from solver.errors import Fault, refuse_if
+from solver.masks.bits import minutes_of, nearest, span, union
+
+Therapist = str | None
+"""None: the visit needs none."""
+
+EVERY_DAY = frozenset(range(7))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """What is asked for. Days count from one session to the next (1: on the next day); weekdays from 0, Monday.
+
+    ``most_days`` None: no limit. ``hours``: within which each session starts (minutes from midnight).
+    """
+
+    sessions: int
+    least_days: int = 1
+    most_days: int | None = None
+    weekdays: frozenset[int] = EVERY_DAY
+    hours: Interval | None = None
+    wish: int | None = None
+    therapist_wish: str | None = None
+
+    def __post_init__(self) -> None:
+        refuse_if(
+            [
+                *([Fault("sessions", f"{self.sessions} is too few", "give 1 or more")] if self.sessions < 1 else ()),
+                *(
+                    [Fault("least_days", f"{self.least_days} is too few", "give 1 or more")]
+                    if self.least_days < 1
+                    else ()
+                ),
+                *(
+                    [Fault("most_days", f"{self.most_days} is less than least_days", f"give {self.least_days} or more")]
+                    if self.most_days is not None and self.most_days < self.least_days
+                    else ()
+                ),
+                *([] if self.weekdays <= EVERY_DAY else [Fault("weekdays", "there is no such day", "give 0 to 6")]),
+            ]
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayStarts:
+    """The starts on one day by therapist: sets of minutes (``solver/masks/bits.py``)."""
+
+    date: date
+    by: Mapping[Therapist, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """``start``: minutes from midnight."""
+
+    date: date
+    start: int
+    therapist: Therapist
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sessions:
+    """As many as fit, by date. ``hour``: the one they are near to; None without any session."""
+
+    chosen: tuple[Session, ...]
+    hour: int | None
+    minutes_off: int
+    """Minutes between the starts and the hour, in all."""
+
+    @property
+    def therapists(self) -> frozenset[str]:
+        return frozenset(session.therapist for session in self.chosen if session.therapist is not None)
+
+
+def within(day: DayStarts, course: Course) -> DayStarts:
+    """The starts that the course's weekdays and hours allow."""
+    right_day = day.date.weekday() in course.weekdays
+    hours = (span(*course.hours) if course.hours is not None else -1) if right_day else 0
+    by = {who: mask & hours for who, mask in day.by.items() if mask & hours}
+    return DayStarts(date=day.date, by=by)
+
+
+def choose_sessions(days: Sequence[DayStarts], course: Course) -> Sessions:
+    """The best sessions of the course. ``days``: in order of time, each date once; raises InputError otherwise."""
+    refuse_if(
+        [
+            Fault(f"days[{i}]", f"{after.date} comes after {before.date}", "give each date once, in order of time")
+            for i, (before, after) in enumerate(pairwise(days), start=1)
+            if after.date <= before.date
+        ]
+    )
+    return _Choice([within(day, course) for day in days], course).best()
+
+
+class _Choice:
+    def __init__(self, days: Sequence[DayStarts], course: Course) -> None:
+        self.days = days
+        self.course = course
+        self.chains = Chains([day.date for day in days], course.least_days, course.most_days)
+        self.count = self.chains.longest([bool(day.by) for day in days], course.sessions)
+        self.everyone = list(dict.fromkeys(who for day in days for who in day.by))
+        self._near: dict[tuple[int, int], int | None] = {}
+
+    def best(self) -> Sessions:
+        if not self.count:
+            return Sessions(chosen=(), hour=None, minutes_off=0)
+        off, hours = self._hours()
+        for size in range(1, len(self.everyone) + 1):
+            found = [each for each in self._with(size, hours) if each[0] == off]
+            if found:
+                _, _, _, hour, team, chain = min(found, key=lambda each: each[:4])
+                chosen = tuple(self._session(day, hour, team) for day in chain.days)
+                return Sessions(chosen=chosen, hour=hour, minutes_off=off)
+        raise AssertionError("all therapists together reach what all together reached")
+
+    def _hours(self) -> tuple[int, list[int]]:
+        """The least minutes off in all, and every hour with which they are reached."""
+        if self.course.wish is not None:
+            hours = [self.course.wish]
+        else:
+            hours = list(minutes_of(union(mask for day in self.days for mask in day.by.values())))
+        ranked = sorted((self._at_least(hour, self._all_masks), hour) for hour in hours)
+        best, reached = inf, list[int]()
+        for least, hour in ranked:
+            if least > best:
+                break
+            chain = self.chains.cheapest(self._distances(hour, self._all_masks), self.count)
+            if chain is not None and chain.cost <= best:
+                reached = [*(reached if chain.cost == best else ()), hour]
+                best = chain.cost
+        return int(best), reached
+
+    def _at_least(self, hour: int, masks: Sequence[int]) -> float:
+        """No chain of days has fewer minutes off: the nearest days, whatever lies between them."""
+        return sum(nsmallest(self.count, self._distances(hour, masks)))
+
+    @cached_property
+    def _all_masks(self) -> list[int]:
+        return [union(day.by.values()) for day in self.days]
+
+    def _distances(self, hour: int, masks: Sequence[int]) -> list[float]:
+        starts = (self._nearest(mask, hour) for mask in masks)
+        return [inf if start is None else abs(start - hour) for start in starts]
+
+    def _nearest(self, mask: int, hour: int) -> int | None:
+        """The start nearest to the hour, the earlier of two."""
+        key = (mask, hour)
+        if key not in self._near:
+            self._near[key] = min(nearest(mask, hour), key=lambda start: abs(start - hour), default=None)
+        return self._near[key]
+
+    def _with(
+        self, size: int, hours: Sequence[int]
+    ) -> Iterator[tuple[int, int, int, int, frozenset[Therapist], Chain]]:
+        """For so many therapists and each hour the best chain: minutes off, sessions without the wish, last day …"""
+        wish = self.course.therapist_wish
+        for names in combinations(sorted(self.everyone, key=lambda who: who != wish), size):
+            team = frozenset(names)
+            masks = [union(day.by.get(who, 0) for who in names) for day in self.days]
+            wished = [day.by.get(wish, 0) if wish in team and wish is not None else 0 for day in self.days]
+            for hour in hours:
+                distances = self._distances(hour, masks)
+                costs = [
+                    off if off == inf else off * (self.count + 1) + (not self._at(wished[n], hour, off))
+                    for n, off in enumerate(distances)
+                ]
+                chain = self.chains.cheapest(costs, self.count)
+                if chain is not None:
+                    off, without = divmod(int(chain.cost), self.count + 1)
+                    yield off, without if wish is not None else 0, chain.days[-1], hour, team, chain
+
+    def _at(self, mask: int, hour: int, off: float) -> bool:
+        """Whether a start of the set is so far from the hour."""
+        start = self._nearest(mask, hour)
+        return start is not None and abs(start - hour) == off
+
+    def _session(self, number: int, hour: int, team: frozenset[Therapist]) -> Session:
+        day, wish = self.days[number], self.course.therapist_wish
+        there = [who for who in day.by if who in team]
+        off = min(abs(start - hour) for who in there for start in nearest(day.by[who], hour))
+        who = next(who for who in sorted(there, key=lambda who: who != wish) if self._at(day.by[who], hour, off))
+        start = self._nearest(day.by[who], hour)
+        return Session(date=day.date, start=hour if start is None else start, therapist=who)
