@@ -3,6 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from datetime import date
+from heapq import nsmallest
 from math import inf
 from typing import NamedTuple
 
@@ -32,18 +33,30 @@ class Chains:
             reached = [use and any(reached[low:high]) for use, (low, high) in zip(usable, self._before, strict=True)]
         return count
 
-    def cheapest(self, costs: Sequence[float], count: int) -> Chain | None:
-        """The chain of so many days with the least sum; of those, one that ends first. No day of cost ``inf`` is used."""
-        passes = [list(costs)]
-        for _ in range(count - 1):
-            done = passes[-1]
-            passes.append(
-                [
-                    cost + min(done[low:high], default=inf) if cost < inf else inf
+    def cheapest(self, costs: Sequence[float], count: int, at_most: float = inf) -> Chain | None:
+        """The chain of so many days with the least sum, none above ``at_most``; of those, one that ends first.
+
+        No cost is negative; a day of cost ``inf`` is not used.
+        """
+        ranked = nsmallest(count, costs)
+        if len(ranked) < count or sum(ranked) > at_most or ranked[-1] == inf:
+            return None
+        left = sum(ranked)
+        passes: list[list[float]] = []
+        for number in range(count):
+            left -= ranked[count - 1 - number]  # the days to come cost no less than the cheapest of all
+            if number == 0:
+                reached = list(costs)
+            else:
+                done = passes[-1]
+                reached = [
+                    cost + min(done[low:high]) if cost < inf and low < high else inf
                     for cost, (low, high) in zip(costs, self._before, strict=True)
                 ]
-            )
-        best = min(passes[-1], default=inf)
+            passes.append(reached)
+            if min(reached) + left > at_most:
+                return None
+        best = min(passes[-1])
         if best == inf:
             return None
         days = [passes[-1].index(best)]

@@ -5,16 +5,17 @@ each day costs what its nearest start costs, and the best days are a cheapest ch
 looked at, unless the days nearest to it are too far in all; therapists are looked at alone, then in twos, and so on.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from heapq import nsmallest
 from itertools import combinations, pairwise
 from math import inf
+from typing import NamedTuple
 
 from solver.clock import Interval
-from solver.course_chains import Chain, Chains
+from solver.course_chains import Chains
 from solver.errors import Fault, refuse_if
 from solver.masks.bits import minutes_of, nearest, span, union
 
@@ -109,6 +110,13 @@ def choose_sessions(days: Sequence[DayStarts], course: Course) -> Sessions:
     return _Choice([within(day, course) for day in days], course).best()
 
 
+class _Found(NamedTuple):
+    cost: int
+    days: tuple[int, ...]
+    hour: int
+    team: frozenset[Therapist]
+
+
 class _Choice:
     def __init__(self, days: Sequence[DayStarts], course: Course) -> None:
         self.days = days
@@ -123,37 +131,103 @@ class _Choice:
             return Sessions(chosen=(), hour=None, minutes_off=0)
         off, hours = self._hours()
         for size in range(1, len(self.everyone) + 1):
-            found = [each for each in self._with(size, hours) if each[0] == off]
-            if found:
-                _, _, _, hour, team, chain = min(found, key=lambda each: each[:4])
-                chosen = tuple(self._session(day, hour, team) for day in chain.days)
-                return Sessions(chosen=chosen, hour=hour, minutes_off=off)
+            found = self._with(size, off, hours)
+            if found is not None:
+                chosen = tuple(self._session(day, found.hour, found.team) for day in found.days)
+                return Sessions(chosen=chosen, hour=found.hour, minutes_off=off)
         raise AssertionError("all therapists together reach what all together reached")
 
     def _hours(self) -> tuple[int, list[int]]:
-        """The least minutes off in all, and every hour with which they are reached."""
+        """The least minutes off in all, and every hour with which they may be reached."""
         if self.course.wish is not None:
             hours = [self.course.wish]
         else:
             hours = list(minutes_of(union(mask for day in self.days for mask in day.by.values())))
-        ranked = sorted((self._at_least(hour, self._all_masks), hour) for hour in hours)
-        best, reached = inf, list[int]()
-        for least, hour in ranked:
-            if least > best:
+        near = {hour: self._distances(hour, self._all_masks) for hour in hours}
+        # No chain of days has fewer minutes off than the nearest days, whatever lies between them.
+        least = {hour: sum(nsmallest(self.count, near[hour])) for hour in hours}
+        best = inf
+        for hour in sorted(hours, key=lambda hour: least[hour]):
+            if least[hour] >= best:
                 break
-            chain = self.chains.cheapest(self._distances(hour, self._all_masks), self.count)
-            if chain is not None and chain.cost <= best:
-                reached = [*(reached if chain.cost == best else ()), hour]
-                best = chain.cost
-        return int(best), reached
-
-    def _at_least(self, hour: int, masks: Sequence[int]) -> float:
-        """No chain of days has fewer minutes off: the nearest days, whatever lies between them."""
-        return sum(nsmallest(self.count, self._distances(hour, masks)))
+            chain = self.chains.cheapest(near[hour], self.count, best)
+            best = min(best, chain.cost if chain is not None else inf)
+        return int(best), [hour for hour in hours if least[hour] <= best]
 
     @cached_property
     def _all_masks(self) -> list[int]:
         return [union(day.by.values()) for day in self.days]
+
+    @cached_property
+    def _first_end(self) -> int:
+        """The earliest day on which the last session can be, at whatever hour."""
+        chain = self.chains.cheapest([0 if day.by else inf for day in self.days], self.count)
+        return chain.days[-1] if chain is not None else 0
+
+    def _with(self, size: int, off: int, hours: Sequence[int]) -> _Found | None:
+        """The best with so many therapists and so many minutes off; None where there is none.
+
+        With the fewest minutes off each session is as near to the hour on its day as anybody makes it.
+        """
+        wish = self.course.therapist_wish
+        names = sorted(self.everyone, key=lambda who: who != wish)
+        best: _Found | None = None
+        for hour in hours:
+            costs = self._wished_costs(hour)
+            most = off * (self.count + 1) + self.count if best is None else best.cost
+            lowest = self.chains.cheapest(costs, self.count, most)
+            if lowest is None or (best is not None and (lowest.cost, lowest.days[-1]) >= (best.cost, best.days[-1])):
+                continue
+            nearest_by = self._days_by(hour)
+            for team in combinations(names, size):
+                covered = 0
+                for who in team:
+                    covered |= nearest_by[who]
+                if covered.bit_count() < self.count:
+                    continue
+                theirs = [
+                    (cost if wish in team or cost == inf else self._without_wish(cost)) if covered >> n & 1 else inf
+                    for n, cost in enumerate(costs)
+                ]
+                chain = self.chains.cheapest(theirs, self.count, best.cost if best is not None else most)
+                if chain is not None:
+                    found = _Found(int(chain.cost), chain.days, hour, frozenset(team))
+                    if best is None or (found.cost, found.days[-1]) < (best.cost, best.days[-1]):
+                        best = found
+                    if (chain.cost, chain.days[-1]) == (lowest.cost, lowest.days[-1]):
+                        break
+            if best is not None and (best.cost, best.days[-1]) == (off * (self.count + 1), self._first_end):
+                break
+        return best
+
+    def _wished_costs(self, hour: int) -> list[float]:
+        """For each day the minutes off, and as a smaller coin whether the wished therapist is missed."""
+        wish = self.course.therapist_wish
+        return [
+            off if off == inf else off * (self.count + 1) + self._missed(day, hour, off, wish)
+            for day, off in zip(self.days, self._distances(hour, self._all_masks), strict=True)
+        ]
+
+    def _missed(self, day: DayStarts, hour: int, off: float, wish: Therapist) -> bool:
+        return wish is not None and not self._at(day.by.get(wish, 0), hour, off)
+
+    def _without_wish(self, cost: float) -> float:
+        """The day's cost for therapists of whom none is the wished one."""
+        if self.course.therapist_wish is None:
+            return cost
+        return cost - cost % (self.count + 1) + 1
+
+    def _days_by(self, hour: int) -> dict[Therapist, int]:
+        """For each therapist the days (a set of indices) with a start of theirs that is nearest of all to the hour."""
+        distances = self._distances(hour, self._all_masks)
+        return {
+            who: union(
+                1 << n
+                for n, (day, off) in enumerate(zip(self.days, distances, strict=True))
+                if who in day.by and self._at(day.by[who], hour, off)
+            )
+            for who in self.everyone
+        }
 
     def _distances(self, hour: int, masks: Sequence[int]) -> list[float]:
         starts = (self._nearest(mask, hour) for mask in masks)
@@ -165,26 +239,6 @@ class _Choice:
         if key not in self._near:
             self._near[key] = min(nearest(mask, hour), key=lambda start: abs(start - hour), default=None)
         return self._near[key]
-
-    def _with(
-        self, size: int, hours: Sequence[int]
-    ) -> Iterator[tuple[int, int, int, int, frozenset[Therapist], Chain]]:
-        """For so many therapists and each hour the best chain: minutes off, sessions without the wish, last day …"""
-        wish = self.course.therapist_wish
-        for names in combinations(sorted(self.everyone, key=lambda who: who != wish), size):
-            team = frozenset(names)
-            masks = [union(day.by.get(who, 0) for who in names) for day in self.days]
-            wished = [day.by.get(wish, 0) if wish in team and wish is not None else 0 for day in self.days]
-            for hour in hours:
-                distances = self._distances(hour, masks)
-                costs = [
-                    off if off == inf else off * (self.count + 1) + (not self._at(wished[n], hour, off))
-                    for n, off in enumerate(distances)
-                ]
-                chain = self.chains.cheapest(costs, self.count)
-                if chain is not None:
-                    off, without = divmod(int(chain.cost), self.count + 1)
-                    yield off, without if wish is not None else 0, chain.days[-1], hour, team, chain
 
     def _at(self, mask: int, hour: int, off: float) -> bool:
         """Whether a start of the set is so far from the hour."""
