@@ -124,7 +124,7 @@ class _Choice:
         self.chains = Chains([day.date for day in days], course.least_days, course.most_days)
         self.count = self.chains.longest([bool(day.by) for day in days], course.sessions)
         self.everyone = list(dict.fromkeys(who for day in days for who in day.by))
-        self._near: dict[tuple[int, int], int | None] = {}
+        self._known: dict[int, list[float]] = {}
 
     def best(self) -> Sessions:
         if not self.count:
@@ -143,7 +143,7 @@ class _Choice:
             hours = [self.course.wish]
         else:
             hours = list(minutes_of(union(mask for day in self.days for mask in day.by.values())))
-        near = {hour: self._distances(hour, self._all_masks) for hour in hours}
+        near = {hour: self._distances(hour) for hour in hours}
         # No chain of days has fewer minutes off than the nearest days, whatever lies between them.
         least = {hour: sum(nsmallest(self.count, near[hour])) for hour in hours}
         best = inf
@@ -205,11 +205,11 @@ class _Choice:
         wish = self.course.therapist_wish
         return [
             off if off == inf else off * (self.count + 1) + self._missed(day, hour, off, wish)
-            for day, off in zip(self.days, self._distances(hour, self._all_masks), strict=True)
+            for day, off in zip(self.days, self._distances(hour), strict=True)
         ]
 
     def _missed(self, day: DayStarts, hour: int, off: float, wish: Therapist) -> bool:
-        return wish is not None and not self._at(day.by.get(wish, 0), hour, off)
+        return wish is not None and not _at(day.by.get(wish, 0), hour, off)
 
     def _without_wish(self, cost: float) -> float:
         """The day's cost for therapists of whom none is the wished one."""
@@ -219,36 +219,40 @@ class _Choice:
 
     def _days_by(self, hour: int) -> dict[Therapist, int]:
         """For each therapist the days (a set of indices) with a start of theirs that is nearest of all to the hour."""
-        distances = self._distances(hour, self._all_masks)
+        distances = self._distances(hour)
         return {
             who: union(
                 1 << n
                 for n, (day, off) in enumerate(zip(self.days, distances, strict=True))
-                if who in day.by and self._at(day.by[who], hour, off)
+                if who in day.by and _at(day.by[who], hour, off)
             )
             for who in self.everyone
         }
 
-    def _distances(self, hour: int, masks: Sequence[int]) -> list[float]:
-        starts = (self._nearest(mask, hour) for mask in masks)
-        return [inf if start is None else abs(start - hour) for start in starts]
-
-    def _nearest(self, mask: int, hour: int) -> int | None:
-        """The start nearest to the hour, the earlier of two."""
-        key = (mask, hour)
-        if key not in self._near:
-            self._near[key] = min(nearest(mask, hour), key=lambda start: abs(start - hour), default=None)
-        return self._near[key]
-
-    def _at(self, mask: int, hour: int, off: float) -> bool:
-        """Whether a start of the set is so far from the hour."""
-        start = self._nearest(mask, hour)
-        return start is not None and abs(start - hour) == off
+    def _distances(self, hour: int) -> list[float]:
+        """For each day how far the nearest start of all is from the hour."""
+        known = self._known.get(hour)
+        if known is None:
+            known = self._known[hour] = [_distance(mask, hour) for mask in self._all_masks]
+        return known
 
     def _session(self, number: int, hour: int, team: frozenset[Therapist]) -> Session:
+        """The team's start nearest to the hour, with the wished therapist where that can be; of two, the earlier."""
         day, wish = self.days[number], self.course.therapist_wish
-        there = [who for who in day.by if who in team]
-        off = min(abs(start - hour) for who in there for start in nearest(day.by[who], hour))
-        who = next(who for who in sorted(there, key=lambda who: who != wish) if self._at(day.by[who], hour, off))
-        start = self._nearest(day.by[who], hour)
-        return Session(date=day.date, start=hour if start is None else start, therapist=who)
+        off = int(self._distances(hour)[number])
+        there = sorted((who for who in day.by if who in team), key=lambda who: who != wish)
+        who = next(who for who in there if _at(day.by[who], hour, off))
+        start = hour - off if hour >= off and day.by[who] >> (hour - off) & 1 else hour + off
+        return Session(date=day.date, start=start, therapist=who)
+
+
+def _distance(mask: int, hour: int) -> float:
+    return min((abs(start - hour) for start in nearest(mask, hour)), default=inf)
+
+
+def _at(mask: int, hour: int, off: float) -> bool:
+    """Whether a start of the set is so far from the hour."""
+    if off == inf:
+        return False
+    minutes = int(off)
+    return bool(mask >> (hour + minutes) & 1 or (hour >= minutes and mask >> (hour - minutes) & 1))
