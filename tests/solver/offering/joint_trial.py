@@ -11,8 +11,8 @@ from functools import cache
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
 from solver.verify import RULES
-from solver.visits import Visit
-from tests.solver.every_choice import part_placings, visit_placings
+from solver.visits import Fixed, Visit
+from tests.solver.every_choice import Placing, part_placings, visit_placings
 
 Chosen = tuple[PlacedVisit, ...]
 
@@ -25,7 +25,7 @@ class JointTrial:
         self.rest = rest
         self.visits = visits
         self._pair = cache(lambda one, other: self._keeps(self._ways[one[0]][one[1]], self._ways[other[0]][other[1]]))
-        self._ways = [[each for each in _every_placing(day, visit) if self._keeps(each)] for visit in visits]
+        self._ways = [[each for each in self._every_placing(visit) if self._keeps(each)] for visit in visits]
 
     def ways(self, number: int) -> Sequence[PlacedVisit]:
         return self._ways[number]
@@ -52,13 +52,31 @@ class JointTrial:
             if all(self._pair((i, number), (k, n)) for i, number in enumerate(numbers)):
                 yield from self._compatible((*numbers, n))
 
+    def _every_placing(self, visit: Visit) -> Iterator[PlacedVisit]:
+        return visit_placings(visit, [self._part_placings(visit, index) for index in range(len(visit.parts))])
+
+    def _part_placings(self, visit: Visit, index: int) -> list[Placing]:
+        """Those of a part; of several, those that are right as the visit's only part."""
+        part = visit.parts[index]
+        placings = list(part_placings(self.day, part))
+        if len(visit.parts) == 1:
+            return placings
+        fixed = None if visit.fixed is None else Fixed(parts=(visit.fixed_part(index),))
+        alone = replace(visit, parts=(part,), fixed=fixed)
+        day = replace(self.day, visits=tuple(alone if each.id == visit.id else each for each in self.day.visits))
+        return [
+            (placed, who)
+            for placed, who in placings
+            if self._right(day, [PlacedVisit(id=visit.id, therapist=who, parts=(placed,))], battery=False)
+        ]
+
     def _keeps(self, *chosen: PlacedVisit, battery: bool = False) -> bool:
+        return self._right(self.day, chosen, battery=battery)
+
+    def _right(self, day: Day, chosen: Sequence[PlacedVisit], *, battery: bool) -> bool:
         plan = replace(self.rest, visits=(*self.rest.visits, *chosen))
         rules = (rule for rule in RULES if battery or rule.name != "battery")
         ids = {placed.id for placed in plan.visits}
-        day = self.day if battery else replace(self.day, visits=tuple(v for v in self.day.visits if v.id in ids))
+        if not battery:  # fixed visits that are still to come are missed on whole plans only
+            day = replace(day, visits=tuple(visit for visit in day.visits if visit.id in ids))
         return not any(True for rule in rules for _ in rule.check(day, plan))
-
-
-def _every_placing(day: Day, visit: Visit) -> Iterator[PlacedVisit]:
-    return visit_placings(visit, [list(part_placings(day, part)) for part in visit.parts])

@@ -57,6 +57,9 @@ def test_pairs_are_those_that_trying_finds_at_their_least_costs(focus: str, data
         return
     first, second = data.draw(st.permutations(day.visits))[:2]
     assume(first.patient != second.patient)
+    alone = a_plan(day, breaks=plan.breaks)
+    if data.draw(st.booleans()) and not verify(day, alone):
+        plan = alone
     within = data.draw(st.sampled_from((0, 0, day.step_min, 2 * day.step_min)))
     same_unit = data.draw(st.booleans())
     found = together(day, plan, first, second, within=within, same_unit=same_unit)
