@@ -4,9 +4,11 @@ A placing that breaks a rule beside the visits that stay, and two placings that 
 all but `battery`, which is judged on whole plans only.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
+from itertools import combinations, product
+from math import prod
 
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
@@ -15,6 +17,8 @@ from solver.visits import Fixed, Visit
 from tests.solver.every_choice import Placing, part_placings, visit_placings
 
 Chosen = tuple[PlacedVisit, ...]
+Ranked = tuple[int, ...]
+MOST_CHOICES = 50_000
 
 
 class JointTrial:
@@ -27,21 +31,38 @@ class JointTrial:
         self._pair = cache(lambda one, other: self._keeps(self._ways[one[0]][one[1]], self._ways[other[0]][other[1]]))
         self._ways = [[each for each in self._every_placing(visit) if self._keeps(each)] for visit in visits]
 
-    def ways(self, number: int) -> Sequence[PlacedVisit]:
-        return self._ways[number]
+    def small(self) -> bool:
+        """Whether there are few enough choices to try them all."""
+        return prod(len(ways) for ways in self._ways) <= MOST_CHOICES
 
-    def combined(self, rank: Callable[[Chosen], tuple[int, ...]]) -> Iterator[Chosen]:
-        """Every choice that keeps every rule, those of a lower rank first; what is alike in rank is given once."""
-        groups: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
-        for numbers in self._compatible(()):
-            chosen = tuple(self._ways[k][n] for k, n in enumerate(numbers))
-            groups.setdefault(rank(chosen), []).append(numbers)
-        for key in sorted(groups):
-            for numbers in groups[key]:
-                chosen = tuple(self._ways[k][n] for k, n in enumerate(numbers))
-                if self._keeps(*chosen, battery=True):
-                    yield chosen
+    def least(self, key: Callable[[Chosen], Hashable], rank: Callable[[Chosen], Ranked]) -> dict[Hashable, Ranked]:
+        """The lowest rank for each key (None: not wanted) of all choices that keep every rule."""
+        groups: dict[Hashable, dict[Ranked, list[tuple[int, ...]]]] = {}
+        for numbers in self._candidates():
+            chosen = self._chosen(numbers)
+            name = key(chosen)
+            if name is not None:
+                groups.setdefault(name, {}).setdefault(rank(chosen), []).append(numbers)
+        found = {}
+        for name, ranks in groups.items():
+            for each in sorted(ranks):
+                if any(self._stands(numbers) for numbers in ranks[each]):
+                    found[name] = each
                     break
+        return found
+
+    def _candidates(self) -> Iterator[tuple[int, ...]]:
+        """Every choice; of three or more visits, those of which no two break a rule together."""
+        if len(self.visits) > 2:
+            return self._compatible(())
+        return product(*(range(len(ways)) for ways in self._ways))
+
+    def _chosen(self, numbers: tuple[int, ...]) -> Chosen:
+        return tuple(self._ways[k][n] for k, n in enumerate(numbers))
+
+    def _stands(self, numbers: tuple[int, ...]) -> bool:
+        pairs = combinations(enumerate(numbers), 2)
+        return all(self._pair(*pair) for pair in pairs) and self._keeps(*self._chosen(numbers), battery=True)
 
     def _compatible(self, numbers: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
         k = len(numbers)

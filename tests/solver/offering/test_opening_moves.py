@@ -37,9 +37,8 @@ def fewest_by_trying(day: Day, plan: Plan, visit: Visit, most: int) -> tuple[int
         for ids in combinations(movable, count):
             rest = replace(plan, visits=tuple(placed for placed in plan.visits if placed.id not in ids))
             trial = JointTrial(whole, rest, [visit, *(day.visit_by_id[id] for id in ids)])
-            first = next(trial.combined(minutes), None)
-            if first is not None:
-                found.append(minutes(first)[0])
+            assume(trial.small())
+            found += [least for (least,) in trial.least(lambda _: "any", minutes).values()]
         if found:
             return count, min(found)
     return None
