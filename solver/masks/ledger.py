@@ -18,6 +18,9 @@ from solver.watches import watches_of
 Found = dict[Hashable, int]
 """Sets of minutes found for one unit, place or pool, forgotten as soon as a visit there comes or goes."""
 
+NO_BAY = "\0"
+"""Stands for a bay that is still to be chosen: a stay in it holds none. No file can name it."""
+
 KEPT_FOR_EACH = 8
 """Placings of each visit, on the average, whose holdings are kept."""
 
@@ -53,7 +56,7 @@ class Ledger:
         self._not_at: dict[tuple[str, str], list[Occupancy]] = {}
         for unit in day.units:
             self._know_places(unit)
-        self.bays = {bay: Occupancy() for place in day.places for bay in place.bays}
+        self.bays = {bay: Occupancy() for place in day.places for bay in (*place.bays, NO_BAY)}
         self.suction = {(unit.id, level): Occupancy() for unit in day.units for level in self._levels}
         self.items = {item: Occupancy() for pool in day.applicators for item in pool.items}
         self.staff = {member.id: Duty(member.hours) for member in day.staff}
