@@ -7,7 +7,7 @@ from sqlalchemy import text
 from app.db.migrating import migrate
 from app.db.store import open_store
 
-OLD = "0007"
+OLD = "0005"
 
 
 def test_what_was_there_before_gets_what_the_new_columns_say(tmp_path: Path) -> None:
