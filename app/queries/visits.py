@@ -1,6 +1,7 @@
 """The visits of a day."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -13,6 +14,17 @@ from solver.clock import clock
 from solver.visits import Visit
 
 Document = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class BookedWith:
+    """What a visit is booked for, which no day file says: a treatment version, and a course it is a session of."""
+
+    treatment_version_id: int
+    course_id: int | None = None
+
+
+NOTHING_SAID: Mapping[str, BookedWith] = {}
 
 
 def visits_of(session: Session, day_id: int) -> list[Document]:
@@ -51,8 +63,13 @@ def write_visits(
     visits: Sequence[Visit],
     documents: Sequence[Document],
     known: Mapping[str, Document],
+    booked: Mapping[str, BookedWith] = NOTHING_SAID,
 ) -> None:
-    """Make these the day's visits, in this order. ``documents``: they as in a day file; ``known``: those it has."""
+    """Make these the day's visits, in this order. ``documents``: they as in a day file; ``known``: those it has.
+
+    ``booked``: by visit, what new ones are booked with. A treatment version that asks for something else than the visit
+    is not taken.
+    """
     rows = session.exec(select(BookedVisit).where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False)))
     before = {row.code: row for row in rows.all()}
     kept = dict(before)
@@ -71,15 +88,18 @@ def write_visits(
             continue
         patient_id, old = patients[visit.patient], before.get(visit.id)
         same_patient = old is not None and old.patient_id == patient_id
-        booked_with = old.treatment_version_id if old is not None and same_patient else None
+        said = booked.get(visit.id)
+        if said is None and old is not None and same_patient:
+            said = BookedWith(old.treatment_version_id, old.course_id)
+        version = None if said is None else said.treatment_version_id
         session.add(
             BookedVisit(
                 day_id=day_id,
                 code=visit.id,
                 position=i,
                 patient_id=patient_id,
-                course_id=old.course_id if old is not None and same_patient else None,
-                treatment_version_id=treatments.version_of(visit, document, patient_id, booked_with),
+                course_id=None if said is None else said.course_id,
+                treatment_version_id=treatments.version_of(visit, document, patient_id, version),
                 priority=visit.priority,
                 free=None if visit.free is None else [list(interval) for interval in visit.free],
                 wish_min=visit.wish,

@@ -7,7 +7,7 @@ goes up and the audit says what was changed; or nothing is.
 
 import datetime
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,7 +23,7 @@ from app.queries.new_days import new_day_by
 from app.queries.plan_reading import current_plan
 from app.queries.plan_writing import write_plan
 from app.queries.set_up_reading import set_up_of
-from app.queries.visits import write_visits
+from app.queries.visits import NOTHING_SAID, BookedWith, write_visits
 from app.services.changes import changes, in_words
 from solver.errors import PlanRefusedError
 from solver.jsonio import day_document, plan_document
@@ -63,20 +63,39 @@ def new_day(store: Store, date: datetime.date) -> Day | None:
         return new_day_by(set_up_of(session, clinic), date) if row is None else read_day(session, row)
 
 
-def save_day(store: Store, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
+def save_day(
+    store: Store,
+    day: Day,
+    plan: Plan | None,
+    *,
+    read: int,
+    actor: str,
+    booked: Mapping[str, BookedWith] = NOTHING_SAID,
+) -> int:
     """Keep the day and its plan; the version that they are then. Nothing is changed where they are as they were.
 
     ``read`` is the version that the caller read, 0 where there was no such day. ``plan`` None: the plan that is kept
-    stays, if it keeps every rule of the new day. ``actor``: who does it, for the audit.
+    stays, if it keeps every rule of the new day. ``actor``: who does it, for the audit. ``booked``: by visit, what new
+    ones are booked with.
 
     Raises StaleDayError where the day was changed since, PlanRefusedError where the plan breaks a rule, StoreError
     where the database cannot be written. In each case everything stays as it was.
     """
     with store.writing() as session:
-        return save_day_within(session, the_clinic(session, to_write=True), day, plan, read=read, actor=actor)
+        clinic = the_clinic(session, to_write=True)
+        return save_day_within(session, clinic, day, plan, read=read, actor=actor, booked=booked)
 
 
-def save_day_within(session: Session, clinic: Clinic, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
+def save_day_within(
+    session: Session,
+    clinic: Clinic,
+    day: Day,
+    plan: Plan | None,
+    *,
+    read: int,
+    actor: str,
+    booked: Mapping[str, BookedWith] = NOTHING_SAID,
+) -> int:
     """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first."""
     assert clinic.id is not None
     row = day_row(session, clinic.id, day.date)
@@ -98,7 +117,7 @@ def save_day_within(session: Session, clinic: Clinic, day: Day, plan: Plan | Non
     assert row is not None
     assert row.id is not None
     known = {visit["id"]: visit for visit in (was or {}).get("visits", ())}
-    write_visits(session, clinic.id, row.id, day.visits, document["visits"], known)
+    write_visits(session, clinic.id, row.id, day.visits, document["visits"], known, booked)
     if plan is not None:
         write_plan(session, row, day, plan)
     before, after = changes(was, document, old_plan, plan)

@@ -1,0 +1,170 @@
+"""Booking on the phone, and undoing it: each one transaction through the day's one write path.
+
+A booking asks for one placement. It is booked if that placement keeps every rule of the day as it then is, whether or
+not the day was changed since the desk read it; else nothing is, and the desk is told who took what.
+"""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from app.clock import Clock, wall_clock
+from app.db.store import Store
+from app.models import Clinic
+from app.queries.clinics import the_clinic
+from app.queries.days import day_row
+from app.queries.new_days import new_day_by
+from app.queries.openings import booked_with
+from app.queries.set_up_reading import set_up_of
+from app.queries.visits import BookedWith
+from app.services.days import kept, save_day_within
+from app.services.openings.asking import Asked, Limits, Wanted, asked_within
+from app.services.openings.placing import plan_with_breaks, with_placed, without
+from solver.errors import Fault, InputError
+from solver.problem import Day
+from solver.schedule import PlacedVisit, Plan
+from solver.verify import verify
+from solver.visits import Visit
+
+
+@dataclass(frozen=True, slots=True)
+class Booked:
+    """``placed``: all that was placed, by visit; ``version``: of the day."""
+
+    date: datetime.date
+    version: int
+    placed: Mapping[str, PlacedVisit]
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Nothing was changed. ``asked``: what was asked for, to be asked about again; ``read``: the day's version then."""
+
+    date: datetime.date
+    read: int
+    asked: tuple[Asked, ...]
+    placed: Mapping[str, PlacedVisit]
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """A day within a transaction that may write it. ``version``: 0 where nothing of it is kept."""
+
+    day: Day
+    plan: Plan
+    version: int
+    row_id: int | None
+
+
+def book(
+    store: Store,
+    date: datetime.date,
+    wishes: Sequence[tuple[Wanted, Limits, PlacedVisit]],
+    *,
+    read: int,
+    actor: str,
+    clock: Clock = wall_clock,
+    moved: Sequence[PlacedVisit] = (),
+) -> Booked | Refused:
+    """Book one visit, or several at once, as placed; their patients are told of it now.
+
+    ``read``: the day's version that the desk saw. ``moved``: visits of the day that move to make room; their patients
+    are not told yet. Booking again what is booked already, of the same code and in the same place, changes nothing.
+    Raises InputError where something asked for does not exist, or where the date is past, and StoreError.
+    """
+    refuse_if_past(date, clock)
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        present = present_day(session, clinic, date)
+        asked = [asked_within(session, clinic, wanted, limits, code=one.id) for wanted, limits, one in wishes]
+        placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
+        if _is_booked(present, placed):
+            return Booked(date, present.version, placed)
+        visits = [visit for one in asked if (visit := one.on(present.day)) is not None]
+        refused = Refused(date, read, tuple(asked), placed)
+        known = {visit.id for visit in present.plan.visits}
+        taken = any(visit.id in present.day.visit_by_id for visit in visits)
+        if taken or len(visits) < len(asked) or any(one.id not in known for one in moved):
+            return refused
+        booked = {one.visit.id: one.booked_with for one in asked}
+        version = _kept_if_right(session, clinic, present, visits, placed, actor, booked)
+        return refused if version is None else Booked(date, version, placed)
+
+
+def undo(store: Store, booked: Booked, *, actor: str) -> int:
+    """Take out again what was booked; the day's version then. Whoever is booked else stays where they are.
+
+    Raises InputError where it is not there any more as it was booked, or where others could not stay without it.
+    """
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        present = present_day(session, clinic, booked.date)
+        if not _is_booked(present, booked.placed):
+            what = "the booking was changed since, or is undone already"
+            raise InputError([Fault("undo", what, "look at the day, and take the visit out there")])
+        day, plan = without(present.day, present.plan, booked.placed)
+        refuse_if_wrong(day, plan)
+        return save_day_within(session, clinic, day, plan, read=present.version, actor=actor)
+
+
+def refuse_if_past(date: datetime.date, clock: Clock) -> None:
+    if date < clock().date():
+        raise InputError([Fault("date", f"{date} is past", "choose a date from today on")])
+
+
+def present_day(session: Session, clinic: Clinic, date: datetime.date) -> Present:
+    """The day as it is, or as weekly hours make it. Raises InputError where nothing can be booked on it."""
+    row = day_row(session, clinic.id or 0, date)
+    if row is not None:
+        known = kept(session, row)
+        plan = known.plan if known.plan is not None or known.day.visits else plan_with_breaks(known.day)
+        if plan is None or plan.status == "infeasible":
+            raise InputError([Fault("date", f"the visits of {date} are not planned yet", "plan that day first")])
+        return Present(known.day, plan, known.version, row.id)
+    day = new_day_by(set_up_of(session, clinic), date)
+    if day is None:
+        raise InputError([Fault("date", f"the clinic is closed on {date}", "choose another date")])
+    plan = plan_with_breaks(day)
+    if plan is None:
+        raise InputError([Fault("date", f"the breaks of {date} find no room", "see to the weekly hours")])
+    return Present(day, plan, 0, None)
+
+
+def booked_visit(session: Session, present: Present, code: str) -> tuple[Visit, BookedWith, int]:
+    """The visit of the day, what it is booked with, and the id of its patient. Raises InputError: there is none."""
+    visit = present.day.visit_by_id.get(code)
+    found = None if present.row_id is None else booked_with(session, present.row_id, code)
+    if visit is None or found is None:
+        raise InputError([Fault("visit", f"there is no visit {code} on {present.day.date}", "look at the day again")])
+    return visit, *found
+
+
+def refuse_if_wrong(day: Day, plan: Plan) -> None:
+    """Raises InputError with each broken rule."""
+    breaches = verify(day, plan)
+    if breaches:
+        raise InputError(Fault(one.rule, one.text, "plan the day again") for one in breaches)
+
+
+def _is_booked(present: Present, placed: Mapping[str, PlacedVisit]) -> bool:
+    there = {one.id: one for one in present.plan.visits}
+    return all(there.get(id) == one for id, one in placed.items())
+
+
+def _kept_if_right(
+    session: Session,
+    clinic: Clinic,
+    present: Present,
+    visits: Sequence[Visit],
+    placed: Mapping[str, PlacedVisit],
+    actor: str,
+    booked: Mapping[str, BookedWith],
+) -> int | None:
+    """The day's new version; None where a rule would be broken, and then nothing is written."""
+    told = [visit.id for visit in visits]
+    day, plan = with_placed(present.day, present.plan, visits, placed, told)
+    if verify(day, plan):
+        return None
+    return save_day_within(session, clinic, day, plan, read=present.version, actor=actor, booked=booked)

@@ -1,0 +1,124 @@
+"""Moving a booked visit: elsewhere on its day, or to another, both days in one transaction."""
+
+import datetime
+from dataclasses import dataclass, replace
+
+from app.clock import Clock, wall_clock
+from app.db.store import Store
+from app.queries.clinics import the_clinic
+from app.services.days import save_day_within
+from app.services.openings.asking import Asked, Limits, new_code, with_limits
+from app.services.openings.booking import (
+    Booked,
+    Refused,
+    booked_visit,
+    present_day,
+    refuse_if_past,
+    refuse_if_wrong,
+)
+from app.services.openings.placing import with_placed, without
+from solver.errors import Fault, InputError
+from solver.schedule import PlacedVisit
+from solver.verify import verify
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """``before``: where the visit was, None where the plan had left it out; ``after``: where it is."""
+
+    before_date: datetime.date
+    before: PlacedVisit | None
+    after: Booked
+
+    @property
+    def code(self) -> str:
+        """What the visit is called now."""
+        return next(iter(self.after.placed))
+
+
+def move_asked(store: Store, date: datetime.date, code: str, limits: Limits) -> tuple[Asked, int]:
+    """The booked visit as it is asked about to be moved, and the id of its patient.
+
+    Nothing that was fixed of it is asked for. On its own day the room that it has is free for it. Raises InputError
+    where there is no such visit.
+    """
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        present = present_day(session, clinic, date)
+        visit, booked_with, patient_id = booked_visit(session, present, code)
+        visit = with_limits(replace(visit, fixed=None), limits)
+        return Asked(visit, limits, booked_with, own=date), patient_id
+
+
+def move(
+    store: Store,
+    date: datetime.date,
+    code: str,
+    to: datetime.date,
+    placed: PlacedVisit,
+    *,
+    limits: Limits | None = None,
+    read: int,
+    actor: str,
+    clock: Clock = wall_clock,
+) -> Moved | Refused:
+    """Move the visit of the date as placed, and tell its patient; what was fixed of it is not any more.
+
+    ``limits``: those it has from now on; None: as it has. ``read``: the version of the day it goes to, as the desk saw
+    it. On a day on which its code is taken it gets another. Raises InputError where there is no such visit, where the
+    date it goes to is past, or where the others of its day could not stay without it.
+    """
+    refuse_if_past(to, clock)
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        source = present_day(session, clinic, date)
+        visit, booked_with, _ = booked_visit(session, source, code)
+        before = next((one for one in source.plan.visits if one.id == code), None)
+        visit = replace(visit, fixed=None)
+        if limits is not None:
+            visit = with_limits(visit, limits)
+        target = source if to == date else present_day(session, clinic, to)
+        if to != date and code in target.day.visit_by_id:
+            visit = replace(visit, id=new_code())
+        placed = replace(placed, id=visit.id)
+        asked = Asked(visit, limits or Limits(first=to, last=to), booked_with)
+        refused = Refused(to, read, (asked,), {visit.id: placed})
+        if asked.on(target.day) is None:
+            return refused
+        day, plan = with_placed(target.day, target.plan, [visit], {visit.id: placed}, [visit.id])
+        if verify(day, plan):
+            return refused
+        if to != date:
+            left_day, left_plan = without(source.day, source.plan, [code])
+            refuse_if_wrong(left_day, left_plan)
+            save_day_within(session, clinic, left_day, left_plan, read=source.version, actor=actor)
+        booked = {visit.id: booked_with}
+        version = save_day_within(session, clinic, day, plan, read=target.version, actor=actor, booked=booked)
+        return Moved(date, before, Booked(to, version, {visit.id: placed}))
+
+
+def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
+    """Undo exactly that move. Raises InputError where the visit is not there any more, or where it was nowhere."""
+    if moved.before is None:
+        raise InputError([Fault("undo", "the visit had no place before", "take it out on the Day page")])
+    with store.reading() as session:
+        present = present_day(session, the_clinic(session), moved.after.date)
+    there = {one.id: one for one in present.plan.visits}
+    if any(there.get(id) != one for id, one in moved.after.placed.items()):
+        what = "the visit was changed since, or was put back already"
+        raise InputError([Fault("undo", what, "look at the day, and move it there")])
+
+    def always_then() -> datetime.datetime:
+        # Where the visit was may be earlier today, or yesterday's where midnight has passed.
+        return datetime.datetime.combine(moved.before_date, datetime.time())
+
+    return move(
+        store,
+        moved.after.date,
+        moved.code,
+        moved.before_date,
+        moved.before,
+        read=present.version,
+        actor=actor,
+        clock=always_then,
+    )

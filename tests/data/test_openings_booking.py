@@ -1,0 +1,234 @@
+"""Booking, undoing and moving: whole or not at all, with what was booked kept exactly."""
+
+from dataclasses import replace
+from datetime import date, datetime
+
+import pytest
+from sqlmodel import Session, col, select
+
+from app.db.store import Store
+from app.models import Audit, BookedVisit, Patient
+from app.services.courses import prescribe
+from app.services.days import kept_day
+from app.services.openings.asking import asked_for
+from app.services.openings.blocked import who_took_it
+from app.services.openings.booking import Booked, Refused, book, undo
+from app.services.openings.making_room import make_room
+from app.services.openings.moving import Moved, move, move_asked, move_back
+from app.services.openings.pairs import search_pairs
+from app.services.openings.search import search
+from app.services.treatments.catalogue import read_treatment
+from app.services.treatments.writing import make_treatment
+from solver.clock import Interval
+from solver.errors import InputError
+from solver.verify import verify
+from tests.data.front_desk import Desk, clock, desk_in, limits, part, treatment_form
+from tests.data.set_up_clinic import MONDAY, TUESDAY, a_booked_day, kept, placed_ids
+
+
+@pytest.fixture
+def desk(clinic: Store) -> Desk:
+    return desk_in(clinic)
+
+
+def _rows(session: Session) -> list[BookedVisit]:
+    query = select(BookedVisit).where(col(BookedVisit.is_removed).is_(False))
+    return list(session.exec(query.order_by(col(BookedVisit.id))))
+
+
+def _prescribed(desk: Desk) -> int:
+    form = {"sessions": "2", "least_days": "1", "most_days": "9", "prescribed_by": "Dr Example"}
+    with desk.store.reading() as session:
+        treatment = session.exec(select(BookedVisit)).first()
+        assert treatment is None
+    return prescribe(desk.store, desk.ann, 1, form, prescribed_on=date(2031, 3, 3), actor="test")
+
+
+def test_a_booking_makes_the_day_and_keeps_its_treatment_version_and_its_course(desk: Desk) -> None:
+    course = _prescribed(desk)
+    booked = desk.booked(limits(), course=course)
+    known = kept(desk.store)
+    assert (booked.date, booked.version, known.version) == (MONDAY, 1, 1)
+    assert known.plan is not None
+    assert verify(known.day, known.plan) == []
+    assert [one.id for one in known.day.published] == list(booked.placed)
+    with desk.store.reading() as session:
+        (row,) = _rows(session)
+        assert (row.treatment_version_id, row.course_id, row.patient_id) == (desk.pads, course, desk.ann)
+
+
+def test_of_two_treatments_that_schedule_alike_the_one_asked_for_is_booked(desk: Desk) -> None:
+    twin = make_treatment(desk.store, treatment_form(part(), name="Elbow pads"), actor="test")
+    version = read_treatment(desk.store, twin).version_id
+    other = replace(desk, pads=version)
+    other.booked(limits())
+    desk.booked(limits(), desk.bea)
+    with desk.store.reading() as session:
+        assert [row.treatment_version_id for row in _rows(session)] == [version, desk.pads]
+
+
+def test_a_course_that_is_booked_out_is_not_booked_further(desk: Desk) -> None:
+    course = _prescribed(desk)
+    desk.booked(limits(), course=course)
+    desk.booked(limits(first=TUESDAY), course=course)
+    with pytest.raises(InputError, match="all its 2 sessions are booked"):
+        asked_for(desk.store, desk.wanted(course=course), limits())
+
+
+def test_the_code_of_a_visit_and_the_audit_name_nobody(desk: Desk) -> None:
+    booked = desk.booked(limits())
+    with desk.store.reading() as session:
+        (patient,) = session.exec(select(Patient).where(Patient.id == desk.ann)).all()
+        told = [f"{row.before}{row.after}{row.record}" for row in session.exec(select(Audit).where(Audit.day_id != 0))]
+    assert told
+    assert not any(word in text for text in [*told, *booked.placed] for word in ("Ann", "Early", patient.code))
+
+
+def test_a_day_that_moved_on_still_takes_what_fits(desk: Desk) -> None:
+    first, second = desk.search(limits())[0], desk.search(limits(wish=900), desk.bea)[0]
+    assert isinstance(desk.book(first, limits()), Booked)
+    done = desk.book(second, limits(wish=900), desk.bea)
+    assert isinstance(done, Booked)
+    assert (second.version, done.version) == (0, 2)
+    assert set(placed_ids(kept(desk.store))) == {first.placed.id, second.placed.id}
+
+
+def test_who_comes_second_to_a_slot_is_told_who_took_what_and_nothing_is_changed(desk: Desk) -> None:
+    mine, theirs = desk.search(limits(), desk.bea)[0], desk.search(limits())[0]
+    book(desk.store, MONDAY, [(desk.wanted(), limits(), theirs.placed)], read=0, actor="other desk", clock=clock)
+    refused = desk.book(mine, limits(), desk.bea)
+    assert isinstance(refused, Refused)
+    assert kept(desk.store).version == 1
+    taken = who_took_it(desk.ready, refused)
+    assert {reason.rule for reason in taken} >= {"hands"}
+    assert {(h.visit, h.patient, h.actor) for reason in taken for h in reason.holders} == {
+        (theirs.placed.id, "Ann Early", "other desk")
+    }
+    again = search(desk.ready, refused.asked[0], clock=clock).best[0]
+    assert isinstance(desk.book(again, limits(), desk.bea), Booked)
+
+
+def test_booking_twice_by_two_presses_books_once(desk: Desk) -> None:
+    opening = desk.search(limits())[0]
+    one, other = desk.book(opening, limits()), desk.book(opening, limits())
+    assert isinstance(one, Booked)
+    assert one == other
+    assert len(kept(desk.store).day.visits) == 1
+
+
+def test_a_past_date_and_a_closed_one_are_refused(desk: Desk) -> None:
+    opening = desk.search(limits())[0]
+    wish = (desk.wanted(), limits(), opening.placed)
+    with pytest.raises(InputError, match="past"):
+        book(desk.store, MONDAY, [wish], read=0, actor="desk", clock=lambda: datetime(2031, 3, 11, 9))
+    with pytest.raises(InputError, match="closed"):
+        book(desk.store, date(2031, 3, 15), [wish], read=0, actor="desk", clock=clock)
+
+
+def test_undo_takes_out_exactly_that_booking(desk: Desk) -> None:
+    a_booked_day(desk.store)
+    booked = desk.booked(limits(1))
+    other = desk.booked(limits(1), desk.bea)
+    undo(desk.store, booked, actor="desk")
+    known = kept(desk.store)
+    assert set(placed_ids(known)) == {"V1", "V2", "V3", *other.placed}
+    assert [one.id for one in known.day.published] == list(other.placed)
+    with pytest.raises(InputError, match="undone already"):
+        undo(desk.store, booked, actor="desk")
+
+
+def test_a_booking_that_was_moved_since_is_not_undone(desk: Desk) -> None:
+    booked = desk.booked(limits(1))
+    (code,) = booked.placed
+    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, wish=900))
+    best = search(desk.ready, asked, clock=clock).best[0]
+    assert isinstance(move(desk.store, MONDAY, code, MONDAY, best.placed, read=1, actor="desk", clock=clock), Moved)
+    with pytest.raises(InputError, match="changed since"):
+        undo(desk.store, booked, actor="desk")
+
+
+def test_a_move_may_use_the_room_of_the_visit_itself(desk: Desk) -> None:
+    booked = desk.booked(limits(1))
+    (code,) = booked.placed
+    asked, patient = move_asked(desk.store, MONDAY, code, limits(1))
+    assert patient == desk.ann
+    starts = search(desk.ready, asked, clock=clock).days[0].starts
+    assert starts[:2] == (540, 545)
+
+
+def test_a_move_to_another_day_changes_both_and_keeps_what_it_was_booked_with(desk: Desk) -> None:
+    course = _prescribed(desk)
+    booked = desk.booked(limits(1), course=course)
+    (code,) = booked.placed
+    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, first=TUESDAY))
+    best = search(desk.ready, asked, clock=clock).best[0]
+    moved = move(desk.store, MONDAY, code, TUESDAY, best.placed, read=0, actor="desk", clock=clock)
+    assert isinstance(moved, Moved)
+    assert placed_ids(kept(desk.store)) == []
+    assert placed_ids(kept(desk.store, TUESDAY)) == [code]
+    with desk.store.reading() as session:
+        (row,) = _rows(session)
+        assert (row.treatment_version_id, row.course_id) == (desk.pads, course)
+    back = move_back(desk.store, moved, actor="desk")
+    assert isinstance(back, Moved)
+    assert kept(desk.store).plan is not None
+    assert {one.id: one for one in kept(desk.store).plan.visits} == booked.placed  # type: ignore[union-attr]
+    assert placed_ids(kept(desk.store, TUESDAY)) == []
+
+
+def test_a_move_that_is_refused_changes_neither_day(desk: Desk) -> None:
+    booked = desk.booked(limits(1))
+    (code,) = booked.placed
+    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, first=TUESDAY))
+    best = search(desk.ready, asked, clock=clock).best[0]
+    desk.booked(limits(1, first=TUESDAY), desk.bea)
+    refused = move(desk.store, MONDAY, code, TUESDAY, best.placed, read=0, actor="desk", clock=clock)
+    assert isinstance(refused, Refused)
+    assert placed_ids(kept(desk.store)) == [code]
+    assert (kept(desk.store).version, kept(desk.store, TUESDAY).version) == (1, 1)
+
+
+def test_moves_that_make_room_are_offered_and_saved_in_one_press(desk: Desk) -> None:
+    narrow = limits(1, hours=(Interval(540, 560),))
+    first = desk.booked(limits(1, wish=540), desk.bea)
+    assert desk.search(narrow) == ()
+    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), narrow), MONDAY)
+    assert room is not None
+    assert room.placed is not None
+    (moved,) = room.moves
+    assert (moved.visit, moved.patient, moved.told) == (next(iter(first.placed)), "Bea Later", True)
+    assert kept(desk.store).version == 1
+    wish = (desk.wanted(), narrow, room.placed)
+    done = book(desk.store, MONDAY, [wish], read=room.version, actor="desk", clock=clock, moved=[moved.placed])
+    assert isinstance(done, Booked)
+    known = kept(desk.store)
+    assert set(placed_ids(known)) == {room.placed.id, moved.visit}
+    # Bea was not told yet: what she knows is still where she was.
+    assert known.day.published_by_id[moved.visit] == first.placed[moved.visit]
+
+
+def test_two_patients_are_booked_at_once_or_not_at_all(desk: Desk) -> None:
+    watched = {"min": "15", "hands": "nobody", "running": True}
+    by_anyone = {
+        "id": "p1",
+        "channels": {"pads": "1"},
+        "phases": [{"min": "5", "hands": "anyone", "running": False}, watched],
+    }
+    version = read_treatment(
+        desk.store, make_treatment(desk.store, treatment_form(by_anyone, name="Pads, watched"), actor="test")
+    ).version_id
+    both = [replace(desk.wanted(who), treatment_version_id=version) for who in (desk.ann, desk.bea)]
+    one, other = (asked_for(desk.store, wanted, limits(2)) for wanted in both)
+    found = search_pairs(desk.ready, one, other, same_unit=True, clock=clock)
+    pair = found.pairs[0]
+    assert pair.first.parts[0].unit == pair.second.parts[0].unit
+    assert pair.first.parts[0].start == pair.second.parts[0].start
+    wishes = [(both[0], limits(2), pair.first), (both[1], limits(2), pair.second)]
+    done = book(desk.store, pair.date, wishes, read=pair.version, actor="desk", clock=clock)
+    assert isinstance(done, Booked)
+    known = kept_day(desk.store, pair.date)
+    assert known is not None
+    assert known.plan is not None
+    assert verify(known.day, known.plan) == []
+    undo(desk.store, done, actor="desk")
+    assert kept(desk.store, pair.date).day.visits == ()
