@@ -133,7 +133,7 @@ def _part(part: Document, number: int, faults: Mapping[str, str], offered: Offer
                 filter(
                     None,
                     (
-                        "Without a gap between. Minutes are what the clinician prescribes. Rows of no phase are passed over.",
+                        "Without a gap between. Minutes are what the clinician prescribes.",
                         _suggested("phases", outputs, offered),
                     ),
                 )
