@@ -13,7 +13,19 @@ from fastapi.staticfiles import StaticFiles
 from app.clock import Clock
 from app.db.store import Store
 from app.guards import Guards
-from app.routes import accounts, audit, csv_in, day, patients, set_up, set_up_things, signing_in, treatments
+from app.routes import (
+    accounts,
+    audit,
+    csv_in,
+    day,
+    openings,
+    openings_booking,
+    patients,
+    set_up,
+    set_up_things,
+    signing_in,
+    treatments,
+)
 from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
@@ -21,13 +33,14 @@ from app.routes.refusals import add_refusals
 from app.services.databases import clinic_of
 from app.services.day_room import DayRoom
 from app.services.news import News
+from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
 from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, patients, treatments),
+    *(signing_in, day, planning_again, openings, openings_booking, patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit),
 )
 
@@ -53,6 +66,7 @@ def create_app(
         store=store,
         clinic=clinic.name,
         days=DayRoom(store),
+        ready=ReadyDays(store),
         planning=planning or Planning(store),
         news=News(store),
         signing_in=SigningIn(store),

@@ -15,6 +15,7 @@ from app.models import (
     BookedVisit,
     Clinic,
     ClinicDay,
+    PartPlaced,
     Place,
     PlaceVersion,
     Staff,
@@ -78,3 +79,24 @@ def placed_by(session: Session, day: ClinicDay, since: int) -> Mapping[str, str]
         for code in audit.after.get("placed", {}):
             actors[code] = audit.actor
     return actors
+
+
+def coming_visits(
+    session: Session, clinic_id: int, patient_id: int, since: datetime.date
+) -> list[tuple[datetime.date, str, str, int | None]]:
+    """Date, code, treatment and planned start (a minute; None: left out) of the patient's visits from that date on."""
+    query = (
+        select(BookedVisit, ClinicDay, Treatment.name)
+        .join(ClinicDay, col(ClinicDay.id) == BookedVisit.day_id)
+        .join(TreatmentVersion, col(TreatmentVersion.id) == BookedVisit.treatment_version_id)
+        .join(Treatment, col(Treatment.id) == TreatmentVersion.treatment_id)
+        .where(ClinicDay.clinic_id == clinic_id, ClinicDay.date >= since)
+        .where(BookedVisit.patient_id == patient_id, col(BookedVisit.is_removed).is_(False))
+        .order_by(col(ClinicDay.date), col(BookedVisit.position))
+    )
+    found: list[tuple[datetime.date, str, str, int | None]] = []
+    for visit, day, name in session.exec(query):
+        first = select(func.min(PartPlaced.start_min)).where(PartPlaced.visit_id == visit.id)
+        start = session.exec(first.where(col(PartPlaced.is_current).is_(True))).one()
+        found.append((day.date, visit.code, name, start))
+    return found

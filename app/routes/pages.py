@@ -10,6 +10,7 @@ from app.views.shell import Room, Shell
 
 ROOMS = (
     ("Day", "/", "GET /"),
+    ("Openings", "/openings", "GET /openings"),
     ("Patients", "/patients", "GET /patients"),
     ("Treatments", "/treatments", "GET /treatments"),
     ("Set-up", "/set-up", "GET /set-up"),

@@ -10,6 +10,7 @@ from app.clock import Clock
 from app.db.store import Store
 from app.services.day_room import DayRoom
 from app.services.news import News
+from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
 from app.settings import Settings
@@ -23,6 +24,7 @@ class Parts:
     store: Store
     clinic: str
     days: DayRoom
+    ready: ReadyDays
     planning: Planning
     news: News
     signing_in: SigningIn

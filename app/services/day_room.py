@@ -72,7 +72,7 @@ class DayRoom:
         kept = kept_day(self._store, date)
         if kept is None:
             return self._unkept(date)
-        day = self._named(kept.day)
+        day = named_day(self._store, kept.day)
         if kept.plan is not None:
             return Shown(date, "planned", day, kept.plan, kept.version)
         asked = tuple(LeftOut(id=visit.id, reasons=()) for visit in day.visits)
@@ -89,12 +89,12 @@ class DayRoom:
         plan = Plan(date=date, status="feasible") if ledger is None else plan_of(day, ledger.visits, ledger.breaks)
         return Shown(date, "unbooked", day, plan, 0)
 
-    def _named(self, day: Day) -> Day:
-        with self._store.reading() as session:
-            names = names_of_codes(
-                session, the_clinic(session).id or 0, sorted({visit.patient for visit in day.visits})
-            )
-        return with_names(day, names)
+
+def named_day(store: Store, day: Day) -> Day:
+    """The day with its patients by name, to be shown and not kept."""
+    with store.reading() as session:
+        codes = sorted({visit.patient for visit in day.visits})
+        return with_names(day, names_of_codes(session, the_clinic(session).id or 0, codes))
 
 
 def with_names(day: Day, names: Mapping[str, str]) -> Day:

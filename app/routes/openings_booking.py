@@ -1,0 +1,164 @@
+"""Booking, moving and undoing from the Openings page: each answers with the page, and with what was done or why not."""
+
+import datetime
+from dataclasses import replace
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.routes.access import signed_in
+from app.routes.forms import Fields, Form
+from app.routes.openings import openings_page
+from app.routes.openings_asked import AskedPage
+from app.routes.openings_told import taken_lines
+from app.services.openings.asking import Wanted
+from app.services.openings.booking import Booked, Refused, book, undo
+from app.services.openings.moving import Moved, move, move_back
+from app.services.openings.written import read_back, written
+from app.views.openings import Told, short_date
+from app.views.openings_ask import Ask, ask_of_text, date_of
+from solver.clock import clock
+from solver.errors import Fault, InputError
+from solver.schedule import PlacedVisit
+
+router = APIRouter(prefix="/openings")
+
+
+@router.post("/book")
+def book_it(request: Request, fields: Form) -> Response:
+    """409 with who took what and the next offers, the form as it was, where the start is not free any more."""
+    asked = AskedPage(request, ask_of_text(fields["ask"]))
+    date, placed, moved = _date(fields, "date"), read_back(fields["placed"]), _moved(fields)
+    wanted = _wanted(asked)
+    if len(wanted) != len(placed):
+        raise InputError([Fault("ask", "patient and treatment are not chosen", "choose them again")])
+    # A walk-in is booked when it is pressed, be it a minute after the last one that was offered.
+    limits = replace(asked.limits, within=None)
+    wishes = [(one, limits, where) for one, where in zip(wanted, placed, strict=True)]
+    done = book(
+        asked.parts.store,
+        date,
+        wishes,
+        read=_version(fields),
+        actor=signed_in(request).name,
+        clock=asked.parts.clock,
+        moved=moved,
+    )
+    if isinstance(done, Refused):
+        return _taken(request, asked, done)
+    names = " and ".join(one.name for one in (asked.patient, asked.second) if one is not None)
+    lines = [f"{names}: {short_date(date)} at {clock(placed[0].parts[0].start)}."]
+    if moved:
+        lines.append(f"Moved to make room: {len(moved)}. Tell those who knew of another time.")
+    undo_fields = _undo_fields(asked.ask, done) if not moved else ()
+    told = Told(title="Booked", lines=tuple(lines), undo=undo_fields, undo_action="/openings/undo")
+    return openings_page(request, Ask(patient=asked.ask.patient), told=told)
+
+
+@router.post("/undo")
+def undo_it(request: Request, fields: Form) -> Response:
+    ask = ask_of_text(fields["ask"])
+    placed = {one.id: one for one in read_back(fields["placed"])}
+    booked = Booked(_date(fields, "date"), _version(fields), placed)
+    try:
+        undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
+    except InputError as error:
+        return _not_undone(request, ask, error)
+    return openings_page(request, ask, told=Told(title="Undone", lines=("The booking is taken out again.",)))
+
+
+@router.post("/move")
+def move_it(request: Request, fields: Form) -> Response:
+    """As booking; nothing is changed where the start is not free any more."""
+    asked = AskedPage(request, ask_of_text(fields["ask"]))
+    date, all_placed = _date(fields, "date"), read_back(fields["placed"])
+    if asked.move is None or asked.patient is None or len(all_placed) != 1:
+        raise InputError([Fault("visit", "there is no such visit any more", "look at the day again")])
+    (placed,) = all_placed
+    done = move(
+        asked.parts.store,
+        *asked.move,
+        date,
+        placed,
+        limits=asked.limits,
+        read=_version(fields),
+        actor=signed_in(request).name,
+        clock=asked.parts.clock,
+    )
+    if isinstance(done, Refused):
+        return _taken(request, asked, done)
+    said = f"{asked.patient.name}: now {short_date(date)} at {clock(placed.parts[0].start)}."
+    ask = Ask(patient=str(asked.patient.id))
+    undo_fields = _move_fields(ask, done) if done.before is not None else ()
+    told = Told(title="Moved", lines=(said,), undo=undo_fields, undo_action="/openings/move/undo")
+    return openings_page(request, ask, told=told)
+
+
+@router.post("/move/undo")
+def undo_move(request: Request, fields: Form) -> Response:
+    ask = ask_of_text(fields["ask"])
+    before, after = read_back(fields["before"]), read_back(fields["placed"])
+    if len(before) != 1 or len(after) != 1:
+        raise InputError([Fault("placed", "this is no move", "look at the day again")])
+    booked = Booked(_date(fields, "date"), _version(fields), {after[0].id: after[0]})
+    moved = Moved(_date(fields, "before_date"), before[0], booked)
+    try:
+        done = move_back(AskedPage(request, ask).parts.store, moved, actor=signed_in(request).name)
+    except InputError as error:
+        return _not_undone(request, ask, error)
+    if isinstance(done, Refused):
+        return _taken(request, AskedPage(request, ask), done)
+    return openings_page(request, ask, told=Told(title="Undone", lines=("The visit is where it was.",)))
+
+
+def _taken(request: Request, asked: AskedPage, refused: Refused) -> Response:
+    taken = taken_lines(asked, refused)
+    if taken:
+        lines = ("Nothing was booked. These are the next starts; what was asked for is as it was.",)
+    else:
+        lines = ("The day was changed meanwhile. Nothing was booked; choose again of what there is now.",)
+    told = Told(title="Somebody else was faster", lines=lines, taken=taken, is_trouble=True)
+    return openings_page(request, asked.ask, 409, told=told)
+
+
+def _not_undone(request: Request, ask: Ask, error: InputError) -> Response:
+    lines = tuple(f"{fault.what}; {fault.right}" for fault in error.faults)
+    return openings_page(request, ask, 409, told=Told(title="It was not undone", lines=lines, is_trouble=True))
+
+
+def _wanted(asked: AskedPage) -> list[Wanted]:
+    found = [] if asked.what is None else [asked.what.wanted]
+    if asked.second is not None and asked.second_what is not None:
+        found.append(asked.second_what.wanted)
+    return found
+
+
+def _undo_fields(ask: Ask, booked: Booked) -> tuple[tuple[str, str], ...]:
+    return (
+        ("ask", ask.query(date="", at="")),
+        ("date", booked.date.isoformat()),
+        ("read", str(booked.version)),
+        ("placed", written(booked.placed.values())),
+    )
+
+
+def _move_fields(ask: Ask, moved: Moved) -> tuple[tuple[str, str], ...]:
+    assert moved.before is not None
+    before = (("before_date", moved.before_date.isoformat()), ("before", written([moved.before])))
+    return (*_undo_fields(ask, moved.after), *before)
+
+
+def _moved(fields: Fields) -> list[PlacedVisit]:
+    return read_back(fields["moved"]) if fields["moved"] else []
+
+
+def _date(fields: Fields, name: str) -> datetime.date:
+    date = date_of(fields[name])
+    if date is None:
+        raise InputError([Fault(name, "this is no date", "choose a start of the list")])
+    return date
+
+
+def _version(fields: Fields) -> int:
+    text = fields["read"]
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

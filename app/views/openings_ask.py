@@ -1,0 +1,107 @@
+"""What the desk asked for, as it stands in the address. People are there by their numbers, never by name."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from urllib.parse import parse_qsl, urlencode
+
+from solver.clock import DAY_MIN, parse_clock
+
+PATH = "/openings"
+LENGTHS = (1, 7, 14, 28)
+"""Days to look at."""
+_LONGEST = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Texts as they were given; empty: not asked for.
+
+    ``what``: the key of a course or a treatment, for ``patient``; ``second`` and ``second_what``: of somebody treated
+    at the same time. ``first`` and ``days``: which dates; ``weekdays``: digits, 0 is Monday; ``after`` and ``before``:
+    when the patient is free; ``wish``: the wished start. ``date`` and ``at``: the start that was chosen; ``why_date``
+    and ``why``: the start that is asked about; ``room``: the date on which others might move. ``walk``: here and now.
+    ``move`` and ``move_date``: the visit that is to be moved.
+    """
+
+    patient: str = ""
+    what: str = ""
+    first: str = ""
+    days: str = ""
+    weekdays: str = ""
+    after: str = ""
+    before: str = ""
+    wish: str = ""
+    therapist: str = ""
+    must: str = ""
+    tag: str = ""
+    date: str = ""
+    at: str = ""
+    why_date: str = ""
+    why: str = ""
+    room: str = ""
+    second: str = ""
+    second_what: str = ""
+    same_unit: str = ""
+    walk: str = ""
+    move: str = ""
+    move_date: str = ""
+
+    def address(self, **changes: str) -> str:
+        """The address of the page with some of it changed."""
+        query = self.query(**changes)
+        return f"{PATH}?{query}" if query else PATH
+
+    def query(self, **changes: str) -> str:
+        return urlencode(replace(self, **changes).given())
+
+    def given(self) -> dict[str, str]:
+        """What is asked for, by name."""
+        named = {field.name: getattr(self, field.name) for field in fields(self)}
+        return {name: value for name, value in named.items() if value}
+
+    @property
+    def patient_id(self) -> int | None:
+        return number(self.patient)
+
+    @property
+    def second_id(self) -> int | None:
+        return number(self.second)
+
+    @property
+    def length(self) -> int:
+        """How many days are looked at."""
+        wanted = number(self.days)
+        return wanted if wanted in LENGTHS else LENGTHS[-1]
+
+
+def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
+    """Read a query; what cannot be read is dropped. ``weekdays``: where each is a field of its own."""
+    texts = {field.name: query.get(field.name, "").strip()[:_LONGEST] for field in fields(Ask)}
+    digits = "".join(weekdays) if weekdays is not None else texts["weekdays"]
+    texts["weekdays"] = "".join(sorted({digit for digit in digits if digit in "0123456"}))
+    for name in ("after", "before", "wish", "at", "why"):
+        minute = parse_clock(texts[name])
+        texts[name] = texts[name] if minute is not None and minute < DAY_MIN else ""
+    for name in ("first", "date", "why_date", "room", "move_date"):
+        texts[name] = texts[name] if date_of(texts[name]) is not None else ""
+    for name in ("patient", "second"):
+        texts[name] = texts[name] if number(texts[name]) is not None else ""
+    return Ask(**texts)
+
+
+def ask_of_text(query: str) -> Ask:
+    """The same from a query as one text."""
+    return ask_of(dict(parse_qsl(query)))
+
+
+def number(text: str) -> int | None:
+    """A whole number from 1; None for anything else."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 and int(text) else None
+
+
+def date_of(text: str) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
