@@ -49,6 +49,11 @@ class AskedPage:
         return self.parts.clock().date()
 
     @cached_property
+    def _minute(self) -> int:
+        now = self.parts.clock()
+        return now.hour * 60 + now.minute
+
+    @cached_property
     def may_book(self) -> bool:
         return may(signed_in(self.request), "POST /openings/book")
 
@@ -113,10 +118,8 @@ class AskedPage:
         last = first + datetime.timedelta(days=ask.length - 1)
         within = None
         if ask.walk:
-            now = self.parts.clock()
-            minute = now.hour * 60 + now.minute
             first = last = self.today
-            within = Interval(minute, min(DAY_MIN, minute + WALK_IN_MIN + 1))
+            within = Interval(self._minute, min(DAY_MIN, self._minute + WALK_IN_MIN + 1))
         after, before = parse_clock(ask.after) or 0, parse_clock(ask.before) or DAY_MIN
         asks_hours = bool(ask.after or ask.before) and after < before
         therapist = ask.therapist or prescribed.therapist or None
@@ -194,6 +197,7 @@ class AskedPage:
                 move=Ask(move=one.code, move_date=one.date.isoformat()).address(),
             )
             for one in coming_for(self.parts.store, patient.id, self.today)
+            if one.date > self.today or one.start is None or one.start >= self._minute
         ]
         return PatientView(name=patient.name, code=patient.code, change=change, coming=tuple(coming))
 

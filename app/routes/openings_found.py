@@ -32,7 +32,7 @@ def answers(page: AskedPage) -> Answers:
     if page.second is not None:
         return _pairs(page, asked)
     all_of_it = page.ask.days == "1" and not page.ask.walk
-    found = search(page.parts.ready, asked, clock=page.parts.clock, most_of_a_day=99 if all_of_it else 3)
+    found = search(page.parts.ready, asked, clock=page.parts.clock, every_start=all_of_it)
     bookable = [day for day in found.days if day.asked and day.state in ("planned", "unbooked")]
     return Answers(
         said=_said(page, found.count),
@@ -64,7 +64,7 @@ def _walk_in(page: AskedPage) -> Answers:
         if there.asked is not None:
             best = search(page.parts.ready, there.asked, clock=page.parts.clock).best[:1]
             lines += [offer(there, there.asked, opening, book=True, title=one.name) for opening in best]
-    said = f"{counted(len(lines), 'treatment')} can start within the next half hour"
+    said = f"{counted(len(lines), 'treatment') if lines else 'No treatment'} can start within the next half hour"
     return replace(_EMPTY, said=said, found=bool(lines), offers=tuple(lines))
 
 
@@ -82,5 +82,7 @@ def _pairs(page: AskedPage, asked: Asked) -> Answers:
 
 def _strip(page: AskedPage, day: DayOpenings) -> Strip:
     said = _STATES[day.state] if day.asked else "not asked for"
+    if day.date == page.today and said == "nothing fits":
+        said = "nothing more today"
     address = page.ask.address(first=day.date.isoformat(), days="1", date="", at="")
     return strip(day.date, (day.open, day.close), day.starts, said, address, page.ask.date == day.date.isoformat())

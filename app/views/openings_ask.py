@@ -1,16 +1,18 @@
 """What the desk asked for, as it stands in the address. People are there by their numbers, never by name."""
 
 import datetime
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from urllib.parse import parse_qsl, urlencode
 
-from solver.clock import DAY_MIN, parse_clock
+from solver.clock import DAY_MIN, clock, parse_clock
 
 PATH = "/openings"
 LENGTHS = (1, 7, 14, 28)
 """Days to look at."""
 _LONGEST = 60
+_TYPED = re.compile(r"([0-9]{1,2})[:.]?([0-9]{2})?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +83,7 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
     digits = "".join(weekdays) if weekdays is not None else texts["weekdays"]
     texts["weekdays"] = "".join(sorted({digit for digit in digits if digit in "0123456"}))
     for name in ("after", "before", "wish", "at", "why"):
-        minute = parse_clock(texts[name])
-        texts[name] = texts[name] if minute is not None and minute < DAY_MIN else ""
+        texts[name] = clock_typed(texts[name])
     for name in ("first", "date", "why_date", "room", "move_date"):
         texts[name] = texts[name] if date_of(texts[name]) is not None else ""
     for name in ("patient", "second"):
@@ -93,6 +94,15 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
 def ask_of_text(query: str) -> Ask:
     """The same from a query as one text."""
     return ask_of(dict(parse_qsl(query)))
+
+
+def clock_typed(text: str) -> str:
+    """``9``, ``930``, ``9:30`` and ``9.30`` as ``HH:MM``; empty for what is no time."""
+    found = _TYPED.fullmatch(text)
+    if found is None:
+        return ""
+    minute = parse_clock(f"{int(found[1]):02}:{found[2] or '00'}")
+    return "" if minute is None or minute == DAY_MIN else clock(minute)
 
 
 def number(text: str) -> int | None:

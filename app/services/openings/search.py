@@ -1,7 +1,7 @@
 """Where a visit could be over up to four weeks, nothing else changed, the best first."""
 
 import datetime
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -16,6 +16,8 @@ from solver.visits import Visit
 
 MOST_LISTED = 12
 MOST_OF_A_DAY = 3
+APART_MIN = 30
+"""In the list of the best, starts of one date are so far apart: it is read out on the phone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +63,22 @@ class Found:
         return sum(len(day.starts) for day in self.days)
 
 
-def search(ready: ReadyDays, asked: Asked, *, clock: Clock, most_of_a_day: int = MOST_OF_A_DAY) -> Found:
+def search(ready: ReadyDays, asked: Asked, *, clock: Clock, every_start: bool = False) -> Found:
     """Every start within the limits.
 
-    Sorted by: the wished therapist first, then nearness to the wished start, then date and start. The list of the best
-    has at most so many of a day; ``days`` has all. Nothing that is past by the clock is among them.
+    Sorted by: the wished therapist first, then nearness to the wished start, then date and start. ``best`` has few of a
+    date, APART_MIN from each other, unless every start is to be listed; ``days`` has all in any case. Nothing that is
+    past by the clock is among them.
     """
     days = ready.between(asked.limits.first, asked.limits.last)
     found = [_on(day, asked, clock) for day in days]
     by_date = {day.date: day for day in days}
     best = []
-    for date, start, wished in _ranked(found, asked, most_of_a_day):
+    for date, start, wished in _ranked(found, asked, every_start):
         opening = _opening(by_date[date], asked, start, wished)
         if opening is not None:
             best.append(opening)
-        if len(best) == MOST_LISTED:
+        if len(best) == MOST_LISTED and not every_start:
             break
     return Found(tuple(found), tuple(best))
 
@@ -124,17 +127,19 @@ def _with_the_wished(visit: Visit) -> Visit:
     return replace(visit, therapist_must=visit.therapist_wish)
 
 
-def _ranked(days: Sequence[DayOpenings], asked: Asked, most_of_a_day: int) -> Iterator[tuple[datetime.date, int, bool]]:
+def _ranked(days: Sequence[DayOpenings], asked: Asked, every_start: bool) -> Iterator[tuple[datetime.date, int, bool]]:
     wish = asked.limits.wish
     every = [
         (start not in day.wished, 0 if wish is None else abs(start - wish), day.date, start)
         for day in days
         for start in day.starts
     ]
-    taken: Counter[datetime.date] = Counter()
+    taken: dict[datetime.date, list[int]] = defaultdict(list)
     for missed, _, date, start in sorted(every):
-        taken[date] += 1
-        if taken[date] <= most_of_a_day:
+        there = taken[date]
+        is_near = any(abs(start - other) < APART_MIN for other in there)
+        if every_start or (len(there) < MOST_OF_A_DAY and not is_near):
+            there.append(start)
             yield date, start, not missed
 
 
