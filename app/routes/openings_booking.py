@@ -10,7 +10,7 @@ from app.routes.access import signed_in
 from app.routes.forms import Fields, Form
 from app.routes.openings import openings_page
 from app.routes.openings_asked import AskedPage
-from app.routes.openings_told import taken_lines
+from app.routes.openings_told import nearest_offers, taken_lines
 from app.services.openings.asking import Wanted
 from app.services.openings.booking import Booked, Refused, book, undo
 from app.services.openings.moving import Moved, move, move_back
@@ -117,7 +117,8 @@ def _taken(request: Request, asked: AskedPage, refused: Refused) -> Response:
         lines = ("Nothing was booked. These are the next starts; what was asked for is as it was.",)
     else:
         lines = ("The day was changed meanwhile. Nothing was booked; choose again of what there is now.",)
-    told = Told(title="Somebody else was faster", lines=lines, taken=taken, is_trouble=True)
+    near = nearest_offers(asked, refused)
+    told = Told(title="Somebody else was faster", lines=lines, taken=taken, nearest=near, is_trouble=True)
     return openings_page(request, asked.ask, 409, told=told)
 
 

@@ -20,6 +20,7 @@ from app.views.dates import spoken
 from app.views.openings import (
     ChosenView,
     MoveLine,
+    OfferLine,
     ReasonLine,
     RoomView,
     WhyView,
@@ -89,6 +90,16 @@ def taken_lines(page: AskedPage, refused: Refused) -> tuple[ReasonLine, ...]:
     """Who took what since the desk looked."""
     day = page.parts.ready.on(refused.date).day
     return () if day is None else reason_lines(who_took_it(page.parts.ready, refused), day)
+
+
+def nearest_offers(page: AskedPage, refused: Refused) -> tuple[OfferLine, ...]:
+    """What can be had nearest to the start that was refused, on its date; for one visit only."""
+    if len(refused.asked) != 1:
+        return ()
+    (asked,) = refused.asked
+    start = refused.placed[asked.visit.id].parts[0].start
+    answer = why_not(page.parts.ready, page.asked or asked, refused.date, start, clock=page.parts.clock)
+    return tuple(offer(page, asked, one) for one in answer.nearest)
 
 
 def room_view(page: AskedPage, asked: Asked) -> RoomView | None:

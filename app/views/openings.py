@@ -187,13 +187,15 @@ class AskView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """What has just been done, or why not. ``undo``: what to send to undo it. ``taken``: who took what."""
+    """What has just been done, or why not. ``undo``: what to send to undo it. ``taken``: who took what; ``nearest``:
+    what can be had instead on that date."""
 
     title: str
     lines: tuple[str, ...]
     undo: tuple[tuple[str, str], ...] = ()
     undo_action: str = ""
     taken: tuple[ReasonLine, ...] = ()
+    nearest: tuple[OfferLine, ...] = ()
     is_trouble: bool = False
 
 

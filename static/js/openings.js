@@ -7,8 +7,6 @@ document.addEventListener("focusin", (event) => {
   if (ask && location.search) ask.value = location.search.slice(1);
 });
 
-const visible = (stops) => [...stops].filter((stop) => stop.offsetParent !== null);
-
 // Enter takes the first patient of what was typed; where the list is not of that yet, the form is sent instead.
 function chooseFirst(event) {
   const input = event.target.closest?.(".find [name=typed]");
@@ -39,7 +37,7 @@ function walk(event) {
   if (!from) return;
   const list = from.closest(".who-is")
     ? [from.closest(".who-is").querySelector("[name=typed]"), ...from.closest(".who-is").querySelectorAll(".found li a")]
-    : visible(document.querySelectorAll(".offers a, .strips-list a"));
+    : [...document.querySelectorAll(".offers a, .strips-list a")];
   const to = list[list.indexOf(from) + step];
   if (!to) return;
   event.preventDefault();
@@ -50,5 +48,11 @@ document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
   if (!chooseFirst(event) && !goOn(event)) walk(event);
 });
-document.querySelector("#book, #next-patient, [autofocus]")?.focus();
-if (!document.querySelector("#book, #next-patient, [autofocus]")) document.querySelector("#answers .offers a.first")?.focus();
+// After trouble the next best start is at hand; else the one thing that comes next.
+const next = [".trouble .offers a.first", "#book", "#next-patient", "[autofocus]", "#answers .offers a.first"];
+next.map((selector) => document.querySelector(selector)).find(Boolean)?.focus();
+
+// On a narrow screen the day scrolls: the visit that is proposed is what one wants to see of it.
+const box = document.querySelector(".chosen .scroller");
+const block = box?.querySelector(".block.proposed");
+if (block) box.scrollLeft = block.offsetLeft - box.clientWidth / 3;

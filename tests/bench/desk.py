@@ -1,4 +1,4 @@
-"""``python -m tests.bench.desk``: how long the Openings page takes to answer over 20 working days of size M, as one types.
+"""``python -m tests.bench.desk``: how long the Openings page takes over 20 working days of size M, as one types.
 
 Days of the bench are kept in a new database, each with its first plan. Asked about is what visits of the days ask for,
 for a new patient over four weeks: the whole call over HTTP without the network, from the address to HTML. Told are the

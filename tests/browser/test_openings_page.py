@@ -1,0 +1,161 @@
+"""The Openings page in a real browser: by keyboard alone, two desks after one slot, without script, and by axe."""
+
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from app.main import close_app
+from app.routes.access import COOKIE
+from app.services.days import kept_day
+from app.serving import Server
+from tests.app.clinic_days import session_of
+from tests.app.openings_clinic import Clinic, clinic_in
+from tests.browser.conftest import PICTURES, RUNNING
+from tests.data.front_desk import limits
+from tests.data.set_up_clinic import MONDAY
+
+pytestmark = pytest.mark.browser
+Open = Callable[..., Page]
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+MOST_KEYS = 8
+CHOSEN = "&wish=10:00&date=2031-03-10&at=10:00"
+
+
+class Room:
+    """The clinic of the tests, served at ``origin``."""
+
+    def __init__(self, folder: Path) -> None:
+        self.clinic: Clinic = clinic_in(folder)
+        self._socket = socket.socket()
+        self._socket.bind(("127.0.0.1", 0))
+        self.origin = f"http://127.0.0.1:{self._socket.getsockname()[1]}"
+        RUNNING[self.origin] = self.clinic.app
+        self._server = Server(self.clinic.app, lambda: close_app(self.clinic.app))
+        self._thread = threading.Thread(target=self._server.run, kwargs={"sockets": [self._socket]}, daemon=True)
+        self._thread.start()
+        while not self._server.started:
+            time.sleep(0.01)
+
+    def ask(self, more: str = "", patient: int | None = None) -> str:
+        return self.origin + self.clinic.ask(more, patient)
+
+    def stop(self) -> None:
+        self._server.should_exit = True
+        self._thread.join(10)
+        self._socket.close()
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Iterator[Room]:
+    served = Room(tmp_path)
+    yield served
+    served.stop()
+
+
+def test_a_known_patient_is_booked_by_keyboard_in_a_few_presses(room: Room, open_page: Open) -> None:
+    page = open_page(f"{room.origin}/openings", role="desk")
+    pressed = []
+
+    def press(key: str) -> None:
+        pressed.append(key)
+        page.keyboard.press(key)
+
+    page.keyboard.type("ann")
+    expect(page.locator(".found a.first")).to_contain_text("Ann Early")
+    press("Enter")
+    expect(page.locator("#what")).to_be_focused()
+    press("k")
+    expect(page.locator("#answers .offers a.first")).to_contain_text("Mon 3 Mar 12:00–12:20")
+    press("Enter")
+    press("Enter")
+    expect(page.locator("#book")).to_be_focused()
+    press("Enter")
+    expect(page.get_by_role("status").first).to_contain_text("Ann Early: Mon 3 Mar at 12:00.")
+    assert len(pressed) <= MOST_KEYS
+    assert "Ann" not in page.url
+    expect(page.locator("#next-patient")).to_be_focused()
+    page.locator("#undo").click()
+    expect(page.get_by_text("The booking is taken out again.")).to_be_visible()
+
+
+def test_offers_come_as_one_types(room: Room, open_page: Open) -> None:
+    page = open_page(room.ask(), role="desk")
+    page.locator("[name=wish]").fill("1500")
+    expect(page.locator("#answers .offers a.first")).to_contain_text("15:00–15:20")
+    assert "wish=1500" in page.url
+    page.locator("[name=why_date]").fill("2031-03-10")
+    page.locator("[name=why]").fill("18")
+    expect(page.locator(".why")).to_contain_text("Mon 10 Mar at 18:00 cannot be had")
+
+
+def test_two_desks_after_one_slot(room: Room, browser: Browser, open_page: Open, console_errors: list[str]) -> None:
+    """One gets it; the other is told in the same click who took what, with the next offers and the form kept."""
+    desks = {"desk": room.clinic.desk.ann, "manager": room.clinic.desk.bea}
+    second = browser.browser_type.launch(
+        executable_path="/usr/bin/chromium", args=["--headless=new", "--no-sandbox", "--disable-gpu"]
+    )
+    try:
+        pages = {"desk": open_page(room.ask(CHOSEN), role="desk")}
+        context = second.new_context()
+        token = session_of(room.clinic.app, "manager")
+        context.add_cookies([{"name": COOKIE, "value": token, "url": room.origin}])
+        pages["manager"] = context.new_page()
+        pages["manager"].goto(room.ask(CHOSEN, desks["manager"]))
+        for page in pages.values():
+            expect(page.locator("#book")).to_be_visible()
+        for page in pages.values():
+            page.evaluate("setTimeout(() => document.querySelector('#book').click(), 50)")
+        for page in pages.values():
+            expect(page.locator("#told")).to_be_visible()
+        told = {role: page.locator("#told").inner_text() for role, page in pages.items()}
+        assert sorted(told.values()) == ["Booked", "Somebody else was faster"]
+        winner = next(role for role, title in told.items() if title == "Booked")
+        late = next(page for role, page in pages.items() if role != winner)
+        name = "Ann Early" if winner == "desk" else "Bea Later"
+        expect(late.locator(".trouble")).to_contain_text(f"held by {name}, booked just now by {winner}")
+        expect(late.locator("[name=wish]")).to_have_value("10:00")
+        expect(late.locator(".trouble .offers a.first")).to_be_focused()
+        late.keyboard.press("Enter")
+        expect(late.locator("#book")).to_be_focused()
+        late.keyboard.press("Enter")
+        expect(late.locator("#told")).to_have_text("Booked")
+    finally:
+        second.close()
+    known = kept_day(room.clinic.desk.store, MONDAY)
+    assert known is not None
+    assert known.plan is not None
+    assert len(known.plan.visits) == 2
+    console_errors[:] = [line for line in console_errors if "409" not in line]
+
+
+def test_all_of_it_works_without_script(room: Room, open_page: Open) -> None:
+    page = open_page(f"{room.origin}/openings", script=False, role="desk")
+    page.locator("#patient-typed").fill("bea")
+    page.get_by_role("button", name="Find").click()
+    page.locator("#what").select_option(label="Knee pads")
+    page.get_by_role("button", name="Show openings").click()
+    page.locator("#answers .offers a").first.click()
+    page.locator("#book").click()
+    expect(page.locator("#told")).to_have_text("Booked")
+    page.locator("#undo").click()
+    expect(page.locator("#told")).to_have_text("Undone")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("more", ["", CHOSEN, "&why_date=2031-03-10&why=1010&room=2031-03-10", "&walk=1"])
+def test_axe_finds_nothing(room: Room, open_page: Open, more: str, width: int, scheme: str) -> None:
+    room.clinic.desk.booked(limits(1, wish=600), room.clinic.desk.bea)
+    page = open_page(room.ask(more), width, scheme)
+    results = Axe().run(page, options=RULES)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    name = {"": "list", CHOSEN: "chosen"}.get(more, more[1:5])
+    page.screenshot(path=PICTURES / f"openings-{name}-{width}-{scheme}.png", full_page=True)
