@@ -1,4 +1,4 @@
-"""What keeps the pages safe: foreign posts, sizes, cookies, addresses to go on to, faults, and scripts in files only."""
+"""What keeps the pages safe: foreign posts, sizes, cookies, where signing in leads, faults, scripts in files only."""
 
 import logging
 import re
@@ -65,6 +65,7 @@ def test_signing_in_never_leads_to_another_site(client: TestClient, to: str) -> 
     page = client.get("/sign-in", params={"to": to})
     assert page.status_code == 200
     assert re.findall(r'name="to"[^>]*value="([^"]*)"', page.text) in ([""], [])
+    assert f'value="{ADDRESS}"' in client.get("/sign-in", params={"to": ADDRESS}).text
 
 
 @pytest.mark.parametrize("secure", [False, True])
