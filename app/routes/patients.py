@@ -12,7 +12,7 @@ from app.routes.access import may, signed_in, who_is_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import by_htmx, fragment, page
 from app.routes.parts import parts_of
-from app.routes.row_ids import RowId
+from app.routes.row_ids import AskedRowId, RowId
 from app.services.accounts import staff_choices
 from app.services.courses import change_course, courses_of_patient, end_course, prescribe
 from app.services.patients import PatientLine, change_patient, find_patients, make_patient, read_patient
@@ -27,7 +27,7 @@ A_PAGE = 50
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def show_patients(request: Request, after: RowId = 0) -> Response:
+def show_patients(request: Request, after: AskedRowId = 0) -> Response:
     """All of them by name. They are looked for by ``POST /patients/find``, so that no address holds a name."""
     return _list(request, "", after)
 
@@ -70,7 +70,7 @@ def change(request: Request, id: RowId, fields: Form) -> Response:
 
 
 @router.api_route("/{id}/course", methods=["GET", "HEAD"])
-def course_form(request: Request, id: RowId, course: RowId | None = None) -> Response:
+def course_form(request: Request, id: RowId, course: AskedRowId | None = None) -> Response:
     """The form of a course; of a new one without ``course``."""
     _known(request, id)
     lines = courses_of_patient(parts_of(request).store, id)
