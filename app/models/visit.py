@@ -6,12 +6,16 @@ from sqlalchemy import Index, UniqueConstraint
 from sqlmodel import Field
 
 from app.db.partial import only_where
-from app.models.columns import JsonValue, Table, least_check
+from app.models.columns import JsonValue, Table, least_check, one_of_check
+
+SCREENINGS = ("", "not_seen", "decided")
+"""Nothing was asked; the clinician has not seen the patient yet, so the Floor asks; the clinician has decided."""
 
 
 class BookedVisit(Table, table=True):
     """A visit that is asked for, placed or not. Never altered but for its place in the list: a change is a new row.
 
+    ``screening``: the clinician's answer to the questions that were asked when it was booked, see SCREENINGS.
     ``free``: intervals of minutes; None: from open to close. ``fixed``: as in a day file; it is checked against the
     day whenever the day is read.
     """
@@ -21,6 +25,7 @@ class BookedVisit(Table, table=True):
         UniqueConstraint("id", "day_id"),
         least_check("priority", 1),
         least_check("wish_min"),
+        one_of_check("screening", *SCREENINGS),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -38,3 +43,4 @@ class BookedVisit(Table, table=True):
     place_tags: list[str] = Field(sa_type=JsonValue)
     fixed: dict[str, Any] | None = Field(default=None, sa_type=JsonValue)
     is_removed: bool = False
+    screening: str = ""

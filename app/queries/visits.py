@@ -18,10 +18,12 @@ Document = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class BookedWith:
-    """What a visit is booked for, which no day file says: a treatment version, and a course it is a session of."""
+    """What no day file says of a visit: its treatment version, the course it is a session of, and the clinician's
+    answer to the screening questions."""
 
     treatment_version_id: int
     course_id: int | None = None
+    screening: str = ""
 
 
 NOTHING_SAID: Mapping[str, BookedWith] = {}
@@ -90,7 +92,7 @@ def write_visits(
         same_patient = old is not None and old.patient_id == patient_id
         said = booked.get(visit.id)
         if said is None and old is not None and same_patient:
-            said = BookedWith(old.treatment_version_id, old.course_id)
+            said = BookedWith(old.treatment_version_id, old.course_id, old.screening)
         version = None if said is None else said.treatment_version_id
         session.add(
             BookedVisit(
@@ -107,6 +109,7 @@ def write_visits(
                 therapist_must_id=None if visit.therapist_must is None else staff[visit.therapist_must],
                 place_tags=list(visit.place_tags),
                 fixed=document["fixed"],
+                screening="" if said is None else said.screening,
             )
         )
     session.flush()

@@ -22,6 +22,8 @@ from solver.errors import Fault, InputError
 from solver.schedule import PlacedVisit
 
 router = APIRouter(prefix="/openings")
+NOT_SEEN = "not_seen"
+"""The answer where none was given: then the Floor asks."""
 
 
 @router.post("/book")
@@ -29,7 +31,7 @@ def book_it(request: Request, fields: Form) -> Response:
     """409 with who took what and the next offers, the form as it was, where the start is not free any more."""
     asked = AskedPage(request, ask_of_text(fields["ask"]))
     date, placed, moved = _date(fields, "date"), read_back(fields["placed"]), _moved(fields)
-    wanted = _wanted(asked)
+    wanted = [replace(one, screening=fields["screening"] or NOT_SEEN) for one in _wanted(asked)]
     if len(wanted) != len(placed):
         raise InputError([Fault("ask", "patient and treatment are not chosen", "choose them again")])
     # A walk-in is booked when it is pressed, be it a minute after the last one that was offered.

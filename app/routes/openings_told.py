@@ -187,6 +187,7 @@ def _chosen(
         hidden=hidden,
         drawn=drawn(planned, state, version, [one.id for one in placed], now),
         questions=questions(tuple(dict.fromkeys(output for part in parts for output in part.channels))),
+        asks=page.move is None,
         bell=UNATTENDED if any(phase.unattended for part in parts for phase in part.phases) else "",
         back=page.ask.address(date="", at=""),
     )

@@ -110,7 +110,8 @@ class RoomView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenView:
-    """The start that was chosen, drawn in its day. ``action`` and ``hidden``: where and what to send to book it."""
+    """The start that was chosen, drawn in its day. ``action`` and ``hidden``: where and what to send to book it.
+    ``asks``: whether the clinician's answer to the questions goes with it."""
 
     title: str
     lines: tuple[str, ...]
@@ -119,6 +120,7 @@ class ChosenView:
     hidden: tuple[tuple[str, str], ...]
     drawn: Drawn
     questions: tuple[Questions, ...]
+    asks: bool
     bell: str
     back: str
 

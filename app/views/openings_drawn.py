@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from app.views.choices import Choices
-from app.views.page import DayPage, day_page, plan_form
+from app.views.page import DayPage, day_page
 from app.views.parts import Planned
 from app.views.units import Rail, UnitBand
 
@@ -22,8 +22,7 @@ def drawn(planned: Planned, state: str, version: int, visits: Iterable[str], now
     """The day with the visits placed in it; their blocks have the state ``proposed``."""
     wanted = set(visits)
     units = {part.placed.unit for part in planned.parts if part.visit.id in wanted}
-    form = plan_form(planned, Choices(), may_plan=False, seconds="", most=0, progress=None)
-    page = day_page(planned, state, version, Choices(), now, form)
+    page = day_page(planned, state, version, Choices(), now)
     return Drawn(replace(page, units=tuple(_marked(unit, wanted) for unit in page.units if unit.id in units)))
 
 

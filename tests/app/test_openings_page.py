@@ -6,7 +6,9 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from sqlmodel import select
 
+from app.models import BookedVisit
 from app.services.days import kept_day
 from app.services.openings.booking import Booked
 from tests.app.clinic_days import HERE, client_of
@@ -78,6 +80,28 @@ def test_what_is_chosen_is_drawn_and_then_booked_and_undone(clinic: Clinic) -> N
     assert "The booking is taken out again." in undone.text
     again = client.post("/openings/undo", data=fields_of(booked.text, "/openings/undo"), headers=HERE)
     assert (again.status_code, "undone already" in again.text) == (409, True)
+
+
+@pytest.mark.parametrize("answer", ["not_seen", "decided"])
+def test_the_clinicians_answer_is_kept_and_moves_along(clinic: Clinic, answer: str) -> None:
+    client, store = client_of(clinic.app), clinic.desk.store
+    html = client.get(clinic.ask("&date=2031-03-10&at=10:00")).text
+    sent = fields_of(html, "/openings/book") | ({"screening": answer} if answer != "not_seen" else {})
+    assert client.post("/openings/book", data=sent, headers=HERE).status_code == 200
+    with store.reading() as session:
+        (row,) = session.exec(select(BookedVisit)).all()
+        assert row.screening == answer
+    asked = f"/openings?move={row.code}&move_date=2031-03-10&date=2031-03-11&at=11:00"
+    moved = fields_of(client.get(asked).text, "/openings/move")
+    assert client.post("/openings/move", data=moved, headers=HERE).status_code == 200
+    with store.reading() as session:
+        assert [one.screening for one in session.exec(select(BookedVisit)) if not one.is_removed] == [answer]
+
+
+def test_an_answer_that_is_none_is_refused(clinic: Clinic) -> None:
+    client = client_of(clinic.app)
+    sent = fields_of(client.get(clinic.ask("&date=2031-03-10&at=10:00")).text, "/openings/book")
+    assert client.post("/openings/book", data=sent | {"screening": "fine"}, headers=HERE).status_code == 422
 
 
 def test_who_comes_too_late_is_told_who_took_what_and_the_form_is_kept(clinic: Clinic) -> None:

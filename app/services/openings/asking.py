@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from app.db.store import Store
 from app.models import Clinic, Course
+from app.models.visit import SCREENINGS
 from app.queries.clinics import the_clinic
 from app.queries.courses import courses_of
 from app.queries.openings import parts_of_version, treatment_version
@@ -46,11 +47,15 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What is to be booked: by the ids of the patient and of a treatment version, and of the course it is of."""
+    """What is to be booked: by the ids of the patient and of a treatment version, and of the course it is of.
+
+    ``screening``: the clinician's answer to the screening questions, one of SCREENINGS.
+    """
 
     patient_id: int
     treatment_version_id: int
     course_id: int | None = None
+    screening: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +111,13 @@ def asked_within(session: Session, clinic: Clinic, wanted: Wanted, limits: Limit
     faults = Faults()
     visit = VISIT.read(faults, "treatment", document)
     faults.refuse_if_any()
-    return Asked(with_limits(visit, limits), limits, BookedWith(wanted.treatment_version_id, wanted.course_id))
+    return Asked(with_limits(visit, limits), limits, _booked_with(wanted))
+
+
+def _booked_with(wanted: Wanted) -> BookedWith:
+    if wanted.screening not in SCREENINGS:
+        raise InputError([Fault("screening", "this is no answer", "choose one of the list")])
+    return BookedWith(wanted.treatment_version_id, wanted.course_id, wanted.screening)
 
 
 def with_limits(visit: Visit, limits: Limits) -> Visit:
