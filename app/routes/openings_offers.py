@@ -8,7 +8,7 @@ from app.services.openings.asking import Asked
 from app.services.openings.pairs import PairOpening
 from app.services.openings.search import Opening
 from app.services.openings.written import written
-from app.views.openings import OfferLine, notes_of, short_date, therapist_of, times_of, where_of
+from app.views.openings import OfferLine, notes_of, short_date, therapist_of, times_of, waits_of, where_of
 from solver.clock import clock
 from solver.schedule import PlacedVisit
 
@@ -25,7 +25,7 @@ def offer(page: AskedPage, asked: Asked, opening: Opening, *, book: bool = False
         times=times_of(opening.placed, lengths_of(asked)),
         where=where_of(day, opening.placed),
         therapist=therapist_of(day, opening.placed),
-        notes=notes_of(opening.start, limits.wish, opening.wished, wished),
+        notes=notes_of(opening.start, limits.wish, opening.wished, wished, waits_of(opening.placed, lengths_of(asked))),
         choose=page.ask.address(date=opening.date.isoformat(), at=at),
         title=title,
         book=booking_fields(page, opening.date, opening.version, [opening.placed]) if book else (),
@@ -44,7 +44,6 @@ def pair_offer(page: AskedPage, asked: Asked, pair: PairOpening) -> OfferLine:
         therapist=", ".join(hands),
         notes="",
         choose=page.ask.address(date=pair.date.isoformat(), at=clock(pair.start)),
-        book=booking_fields(page, pair.date, pair.version, [pair.first, pair.second]),
     )
 
 

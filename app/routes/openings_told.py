@@ -68,7 +68,9 @@ def why_view(page: AskedPage, asked: Asked) -> WhyView | None:
         choose=page.ask.address(date=date.isoformat(), at=clock(start), why="", why_date="") if fits else "",
         reasons=() if day is None or fits else reason_lines(answer.reasons, day),
         nearest=() if fits else tuple(offer(page, asked, one) for one in answer.nearest),
-        room="" if fits or not answer.reasons or page.move else page.ask.address(room=date.isoformat()),
+        room=""
+        if fits or not answer.reasons or page.move
+        else page.ask.address(room=date.isoformat(), why_date=date.isoformat()),
     )
 
 
@@ -107,18 +109,20 @@ def room_view(page: AskedPage, asked: Asked) -> RoomView | None:
     date = date_of(page.ask.room)
     if date is None or page.move is not None:
         return None
-    room = make_room(page.parts.ready, asked, date)
+    start = parse_clock(page.ask.why) if page.ask.why_date == page.ask.room else None
+    when = short_date(date) + (f" at {clock(start)}" if start is not None else "")
+    room = make_room(page.parts.ready, asked, date, start=start)
     day = page.day_of(date).day
     if room is None or day is None or room.placed is None:
         proved = " that is proved." if room is not None and room.complete else " none was found in the time there is."
-        said = f"No one or two moves would open {short_date(date)}:{proved}"
+        said = f"No one or two moves would open {when}:{proved}"
         return RoomView(said=said, offer=None, moves=(), hidden=())
     opening = Opening(date, room.version, room.placed, True)
     called = sum(one.told for one in room.moves)
-    said = f"On {short_date(date)} it would fit if {counted(len(room.moves), 'visit')} moved"
+    said = f"On {when} it would fit if {counted(len(room.moves), 'visit')} moved"
     said += f"; {counted(called, 'patient')} would have to be called." if called else "; nobody was told of it yet."
     if not room.moves:
-        said = f"On {short_date(date)} it fits as it is."
+        said = f"On {when} it fits as it is."
     return RoomView(
         said=said,
         offer=offer(page, asked, opening),

@@ -243,8 +243,16 @@ def therapist_of(day: Day, placed: PlacedVisit) -> str:
     return "" if placed.therapist is None else day.staff_by_id[placed.therapist].name
 
 
-def notes_of(start: int, wish: int | None, is_wished: bool, wished: str) -> str:
+def waits_of(placed: PlacedVisit, lengths: Mapping[str, int]) -> int:
+    """Minutes that the patient waits between parts."""
+    last = placed.parts[-1]
+    return last.start + lengths[last.id] - placed.parts[0].start - sum(lengths[part.id] for part in placed.parts)
+
+
+def notes_of(start: int, wish: int | None, is_wished: bool, wished: str, waits: int) -> str:
     notes = []
+    if waits:
+        notes.append(f"with {length(waits)} of waiting between")
     if wish is not None and start != wish:
         notes.append(f"{length(abs(start - wish))} {'after' if start > wish else 'before'} the wished start")
     if not is_wished:

@@ -11,9 +11,10 @@ from sqlmodel import select
 from app.models import BookedVisit
 from app.services.days import kept_day
 from app.services.openings.booking import Booked
+from app.services.treatments.writing import make_treatment
 from tests.app.clinic_days import HERE, client_of
 from tests.app.openings_clinic import Clinic, clinic_in
-from tests.data.front_desk import limits
+from tests.data.front_desk import limits, part, treatment_form
 from tests.data.set_up_clinic import MONDAY, TODAY, TUESDAY
 
 FORM = re.compile(r'<form method="post" action="(/openings/[a-z/]+)"[^>]*>(.*?)</form>', re.DOTALL)
@@ -152,6 +153,36 @@ def test_what_would_have_to_move_is_offered_and_done_in_one_press(clinic: Clinic
     assert "1 patient would have to be called" in html
     done = client.post("/openings/book", data=fields_of(html, "/openings/book"), headers=HERE)
     assert "Moved to make room: 1." in done.text
+
+
+def test_room_is_made_for_the_start_that_is_asked_about(clinic: Clinic) -> None:
+    clinic.desk.booked(limits(1, wish=600), clinic.desk.bea)
+    client = client_of(clinic.app)
+    html = client.get(clinic.ask("&why_date=2031-03-10&why=1000&room=2031-03-10")).text
+    assert "On Mon 10 Mar at 10:00 it would fit if 1 visit moved" in html
+    done = client.post("/openings/book", data=fields_of(html, "/openings/book"), headers=HERE)
+    assert "Ann Early: Mon 10 Mar at 10:00." in done.text
+
+
+def test_two_at_once_are_found_chosen_booked_and_undone(clinic: Clinic) -> None:
+    watched = [("anyone", "5", False), ("nobody", "15", True)]
+    phases = [{"hands": hands, "min": minutes, "running": running} for hands, minutes, running in watched]
+    key = make_treatment(clinic.desk.store, treatment_form(part(phases=phases), name="Watched"), actor="test")
+    client = client_of(clinic.app)
+    asked = f"/openings?patient={clinic.desk.ann}&second={clinic.desk.bea}&what=t{key}&same_unit=1&first=2031-03-10"
+    assert "Mon 10 Mar 09:00–09:20" in client.get(asked).text
+    html = client.get(f"{asked}&date=2031-03-10&at=09:00").text
+    assert "Ann Early and Bea Later: Monday 10 March 2031, 09:00–09:20" in html
+    booked = client.post("/openings/book", data=fields_of(html, "/openings/book"), headers=HERE)
+    known = kept_day(clinic.desk.store, MONDAY)
+    assert known is not None
+    assert known.plan is not None
+    assert [visit.parts[0].start for visit in known.plan.visits] == [540, 540]
+    assert len({visit.parts[0].unit for visit in known.plan.visits}) == 1
+    client.post("/openings/undo", data=fields_of(booked.text, "/openings/undo"), headers=HERE)
+    after = kept_day(clinic.desk.store, MONDAY)
+    assert after is not None
+    assert after.day.visits == ()
 
 
 def test_a_walk_in_is_one_click(clinic: Clinic) -> None:

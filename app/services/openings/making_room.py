@@ -4,7 +4,7 @@ First it is tried with those whom nobody has told yet, then with all who are not
 """
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.queries.clinics import the_clinic
 from app.queries.patients import names_of_codes
@@ -12,6 +12,7 @@ from app.services.openings.asking import Asked
 from app.services.openings.ready import ReadyDays
 from solver.opening_moves import OpeningMoves, Spot, opening_moves
 from solver.schedule import PlacedVisit
+from solver.visits import Fixed, FixedPart
 
 SECONDS = 2.0
 MOST_MOVED = 2
@@ -44,12 +45,16 @@ class Room:
     complete: bool
 
 
-def make_room(ready: ReadyDays, asked: Asked, date: datetime.date, *, seconds: float = SECONDS) -> Room | None:
-    """The smallest moves that let the visit in on the date; None where nothing can be booked on it."""
+def make_room(
+    ready: ReadyDays, asked: Asked, date: datetime.date, *, start: int | None = None, seconds: float = SECONDS
+) -> Room | None:
+    """The smallest moves that let the visit in on the date, or at that minute of it; None: it cannot be booked on."""
     day = ready.on(date)
     visit = asked.on(day.day) if day.day is not None and day.loaded is not None else None
     if visit is None or day.day is None or day.plan is None:
         return None
+    if start is not None:
+        visit = replace(visit, fixed=Fixed(parts=(FixedPart(start=start),)))
     found = opening_moves(day.day, day.plan, visit, most=MOST_MOVED, seconds=seconds / 2)
     if found.placed is None:
         free = [one.id for one in day.day.visits if one.fixed is None]

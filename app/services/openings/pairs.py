@@ -1,15 +1,18 @@
 """Two patients at once: where both could be treated at the same time, side by side or on one unit."""
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import monotonic
 
 from app.clock import Clock
 from app.services.openings.asking import Asked
 from app.services.openings.ready import ReadyDays
-from app.services.openings.search import MOST_LISTED, MOST_OF_A_DAY, not_past
+from app.services.openings.search import APART_MIN, MOST_LISTED, MOST_OF_A_DAY, not_past
+from solver.masks.bits import minutes_of
+from solver.offers import possible_starts
 from solver.schedule import PlacedVisit
-from solver.together import Pair, together
+from solver.together import together
+from solver.visits import Fixed, FixedPart, Visit
 
 SECONDS = 2.0
 
@@ -41,7 +44,8 @@ def search_pairs(
 ) -> FoundPairs:
     """Dates within the first's limits at which both can start at the same minute, nothing else changed.
 
-    Of each date the starts nearest to the wished one, else the earliest. Raises InputError where one patient is both.
+    Of each date a few starts, APART_MIN from each other, nearest to the wished one, else the earliest. Starts at which
+    each can be had alone are tried one by one. Raises InputError where one patient is both.
     """
     end, until = monotonic() + seconds, None
     found: list[PairOpening] = []
@@ -49,18 +53,27 @@ def search_pairs(
         if monotonic() > end or len(found) >= MOST_LISTED:
             break
         until = day.date
-        may = not_past(day.date, clock)
-        if day.date.weekday() not in first.limits.weekdays or day.day is None or day.plan is None or not may:
+        if day.date.weekday() not in first.limits.weekdays or day.day is None or day.plan is None:
             continue
         one, other = first.on(day.day), second.on(day.day)
         if one is None or other is None:
             continue
-        pairs = together(day.day, day.plan, one, other, same_unit=same_unit)
-        pairs = [pair for pair in pairs if may >> pair.start & 1]
-        pairs.sort(key=lambda pair: _far(pair, first.limits.wish))
-        found += [PairOpening(day.date, day.version, pair.first, pair.second) for pair in pairs[:MOST_OF_A_DAY]]
+        with day.asked() as loaded:
+            both = possible_starts(loaded, one) & possible_starts(loaded, other) & not_past(day.date, clock)
+        there: list[PairOpening] = []
+        for start in sorted(minutes_of(both), key=lambda minute: _far(minute, first.limits.wish)):
+            if len(there) == MOST_OF_A_DAY or monotonic() > end:
+                break
+            if not any(abs(start - pair.start) < APART_MIN for pair in there):
+                pairs = together(day.day, day.plan, _at(one, start), _at(other, start), same_unit=same_unit)
+                there += [PairOpening(day.date, day.version, pair.first, pair.second) for pair in pairs]
+        found += there
     return FoundPairs(tuple(found[:MOST_LISTED]), until)
 
 
-def _far(pair: Pair, wish: int | None) -> tuple[int, int]:
-    return (0 if wish is None else abs(pair.start - wish), pair.start)
+def _at(visit: Visit, start: int) -> Visit:
+    return replace(visit, fixed=Fixed(parts=(FixedPart(start=start),)))
+
+
+def _far(start: int, wish: int | None) -> tuple[int, int]:
+    return (0 if wish is None else abs(start - wish), start)
