@@ -33,6 +33,8 @@ RULE_WORDS: Mapping[RuleName, str] = {
     "fixed": "Something is fixed",
 }
 """What each rule means where it stands in the way of a start."""
+TOLD_WAIT_MIN = 10
+"""Shorter waits between parts come of the step of starts and are not worth a word."""
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -251,7 +253,7 @@ def waits_of(placed: PlacedVisit, lengths: Mapping[str, int]) -> int:
 
 def notes_of(start: int, wish: int | None, is_wished: bool, wished: str, waits: int) -> str:
     notes = []
-    if waits:
+    if waits >= TOLD_WAIT_MIN:
         notes.append(f"with {length(waits)} of waiting between")
     if wish is not None and start != wish:
         notes.append(f"{length(abs(start - wish))} {'after' if start > wish else 'before'} the wished start")

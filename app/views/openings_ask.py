@@ -111,7 +111,9 @@ def number(text: str) -> int | None:
 
 
 def date_of(text: str) -> datetime.date | None:
+    """The date of ``2031-03-10``; None for any other way to write one, so that each has one address."""
     try:
-        return datetime.date.fromisoformat(text) if len(text) == 10 else None
+        date = datetime.date.fromisoformat(text)
     except ValueError:
         return None
+    return date if date.isoformat() == text else None

@@ -49,8 +49,11 @@ document.addEventListener("keydown", (event) => {
   if (!chooseFirst(event) && !goOn(event)) walk(event);
 });
 // After trouble the next best start is at hand; else the one thing that comes next.
-const next = [".trouble .offers a.first", "#book", "#next-patient", "[autofocus]", "#answers .offers a.first"];
-next.map((selector) => document.querySelector(selector)).find(Boolean)?.focus();
+const next = [".trouble .offers a.first", "#book", "#next-patient", "[autofocus]"];
+const first = next.map((selector) => document.querySelector(selector)).find(Boolean);
+// Without trouble the page is read from its top, the best start being one press away all the same.
+if (first) first.focus();
+else document.querySelector("#answers .offers a.first")?.focus({ preventScroll: true });
 
 // On a narrow screen the day scrolls: the visit that is proposed is what one wants to see of it.
 const box = document.querySelector(".chosen .scroller");
