@@ -76,14 +76,26 @@ def save_day(store: Store, day: Day, plan: Plan | None, *, read: int, actor: str
         return save_day_within(session, the_clinic(session, to_write=True), day, plan, read=read, actor=actor)
 
 
-def save_day_within(session: Session, clinic: Clinic, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
-    """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first."""
+def save_day_within(
+    session: Session,
+    clinic: Clinic,
+    day: Day,
+    plan: Plan | None,
+    *,
+    read: int,
+    actor: str,
+    known: KeptDay | None = None,
+) -> int:
+    """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first.
+
+    ``known``: the day as it is kept, where the caller has read it in that version already.
+    """
     assert clinic.id is not None
     row = day_row(session, clinic.id, day.date)
     version = 0 if row is None else row.version
     if version != read:
         raise StaleDayError(day.date, read, version, () if row is None else _changed_since(session, row, read))
-    old = None if row is None else kept(session, row)
+    old = None if row is None else known or kept(session, row)
     old_plan = None if old is None else old.plan
     plan = old_plan if plan is None else plan
     if plan is not None:
