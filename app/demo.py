@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from app.serving import LOOPBACK_HOST, TRIES, Server, listen
+from app.listening import LOOPBACK_HOST, TRIES, listen
 from app.settings import Settings, bundled
 from app.views.summary import aiming_words
 from app.views.words import AIM_WORDS
@@ -101,6 +101,7 @@ def _serve(listener: socket.socket, store: "Store", planning: "Planning") -> Non
     from app.main import close_app, create_app
     from app.roles import ROLE_WORDS
     from app.services.demo_clinic import PEOPLE, sign_in_address
+    from app.serving import Server
 
     app = create_app(Settings.found(invented=True), store, planning=planning)
     base = f"http://{LOOPBACK_HOST}:{listener.getsockname()[1]}"

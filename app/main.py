@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from app.clock import Clock
 from app.db.store import Store
 from app.guards import Guards
-from app.routes import accounts, audit, day, set_up, set_up_things, signing_in
+from app.routes import accounts, audit, csv_in, day, patients, set_up, set_up_things, signing_in, treatments
 from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
@@ -25,6 +25,11 @@ from app.services.planning import Planning
 from app.services.signing_in import SigningIn
 from app.settings import Settings
 from app.templating import environment
+
+ROUTERS = (
+    *(signing_in, day, planning_again, patients, treatments),
+    *(csv_in, set_up, set_up_things, accounts, audit),
+)
 
 
 def create_app(
@@ -55,7 +60,7 @@ def create_app(
         clock=clock or clinic_clock,
     )
     app.mount("/static", StaticFiles(directory=settings.static), name="static")
-    for room in (signing_in, day, planning_again, accounts, audit, set_up, set_up_things):
+    for room in ROUTERS:
         app.include_router(room.router)
     add_refusals(app)
     app.add_middleware(Guards, hosts=settings.hosts, secure=settings.secure)

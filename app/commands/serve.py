@@ -44,10 +44,11 @@ def serve(
         raise InputError(faults)
 
     # Here, because every command loads this file and the others do without a web server.
+    from app.listening import listen
     from app.main import close_app, create_app
     from app.services.databases import open_database
     from app.services.first_account import first_address
-    from app.serving import Server, Tls, listen
+    from app.serving import Server, Tls
     from app.settings import LOOPBACK, Settings
 
     signal.signal(signal.SIGTERM, signal.default_int_handler)

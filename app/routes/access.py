@@ -14,6 +14,7 @@ ANYBODY: None = None
 EVERYONE = frozenset(ROLES)
 PLANNERS: frozenset[Role] = frozenset({"desk", "manager", "administrator"})
 MANAGERS: frozenset[Role] = frozenset({"manager", "administrator"})
+CLINICIANS: frozenset[Role] = frozenset({"therapist", "manager", "administrator"})
 ADMINISTRATORS: frozenset[Role] = frozenset({"administrator"})
 
 ACCESS: dict[str, frozenset[Role] | None] = {
@@ -38,6 +39,22 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /accounts/{id}/open": ADMINISTRATORS,
     "POST /accounts/{id}/address": ADMINISTRATORS,
     "GET /audit": MANAGERS,
+    "GET /treatments": EVERYONE,
+    "GET /treatments/form": EVERYONE,
+    "POST /treatments/form": CLINICIANS,
+    "POST /treatments/retire": CLINICIANS,
+    "POST /treatments/back": CLINICIANS,
+    "GET /patients": EVERYONE,
+    "POST /patients": EVERYONE,
+    "POST /patients/find": EVERYONE,
+    "GET /patients/{id}": EVERYONE,
+    "POST /patients/{id}": EVERYONE,
+    "GET /patients/{id}/course": CLINICIANS,
+    "POST /patients/{id}/course": CLINICIANS,
+    "POST /patients/{id}/course/end": CLINICIANS,
+    "GET /set-up/csv/{what}": MANAGERS,
+    "POST /set-up/csv/{what}": MANAGERS,
+    "POST /set-up/csv/{what}/bring-in": MANAGERS,
     "GET /set-up": MANAGERS,
     "GET /set-up/clinic": MANAGERS,
     "POST /set-up/clinic": MANAGERS,

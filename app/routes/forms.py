@@ -46,5 +46,10 @@ class Fields:
         value = self._form.get(name, "")
         return value if isinstance(value, str) else ""
 
+    def file(self, name: str) -> bytes | None:
+        """The content of a file that came with the form; None where there is none."""
+        value = self._form.get(name)
+        return value.file.read() if isinstance(value, UploadFile) and value.filename else None
+
 
 Form = Annotated[Fields, Depends(Fields)]

@@ -10,6 +10,8 @@ from app.views.shell import Room, Shell
 
 ROOMS = (
     ("Day", "/", "GET /"),
+    ("Patients", "/patients", "GET /patients"),
+    ("Treatments", "/treatments", "GET /treatments"),
     ("Set-up", "/set-up", "GET /set-up"),
     ("Accounts", "/accounts", "GET /accounts"),
     ("Audit", "/audit", "GET /audit"),

@@ -7,7 +7,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException as AnyHTTPException
 
-from app.errors import StaleDayError, StaleSetUpError, StoreError
+from app.errors import StaleDayError, StaleRecordError, StaleSetUpError, StoreError
 from app.routes.access import NotSignedInError, who_is_in
 from app.routes.pages import by_htmx, fragment, page
 from solver.errors import InputError
@@ -67,6 +67,10 @@ def add_refusals(app: FastAPI) -> None:
     @app.exception_handler(StaleDayError)
     def of_stale(request: Request, error: StaleDayError | StaleSetUpError) -> Response:
         return refuse(request, 409, "Somebody else was faster", (str(error), *error.changes))
+
+    @app.exception_handler(StaleRecordError)
+    def of_stale_record(request: Request, error: StaleRecordError) -> Response:
+        return refuse(request, 409, "Somebody else was faster", (str(error),))
 
     @app.exception_handler(StoreError)
     def of_store(request: Request, error: StoreError) -> Response:

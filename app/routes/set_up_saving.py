@@ -60,7 +60,7 @@ def show(
         hidden=tuple(hidden),
         groups=groups,
         faults=(*said, *unplaced(faults or {}, groups)),
-        broken=_broken(request, effects) if effects else (),
+        broken=broken_visits(request, effects) if effects else (),
     )
     return page(request, "set_up_form", "Set-up", status, form=view)
 
@@ -91,7 +91,8 @@ def known_of(set_up: FilledSetUp, zones: Sequence[str] = ()) -> Known:
     )
 
 
-def _broken(request: Request, effects: Effects) -> tuple[Broken, ...]:
+def broken_visits(request: Request, effects: Effects) -> tuple[Broken, ...]:
+    """The visits that a change would break, with their patients by name."""
     days = parts_of(request).days
 
     def patient(date: datetime.date, visit: str) -> str:

@@ -84,9 +84,12 @@ def choice(pairs: Iterable[tuple[str, str]], chosen: Iterable[str]) -> tuple[Opt
 
 def unplaced(faults: Mapping[str, str], groups: Iterable[Group]) -> tuple[str, ...]:
     """The faults whose field is in none of the groups, so that none is lost."""
-    shown = {
+    shown = tuple(
         field.name
         for group in groups
         for field in (*group.fields, *(field for row in group.rows for field in row.fields))
-    }
-    return tuple(f"{where}: {text}" for where, text in faults.items() if where not in shown)
+    )
+    inner = tuple(f"{name}{sign}" for name in shown for sign in ".[")
+    return tuple(
+        f"{where}: {text}" for where, text in faults.items() if where not in shown and not where.startswith(inner)
+    )

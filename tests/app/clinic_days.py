@@ -5,20 +5,32 @@ Open 09:00–12:00. Rowan (``U1``, battery, places front and back): ``Ann Early`
 ``p1`` 09:30–09:40 on ``u1`` and, 10 minutes later, ``p2`` 09:50–10:05 on ``s1``. ``Dee Out`` is left out.
 """
 
+import atexit
 import os
+import shutil
+import tempfile
 import time
 from collections.abc import Callable
+from datetime import date
+from functools import cache
 from pathlib import Path
+from typing import Any, cast
 
 from fastapi import FastAPI
+from fastapi.testclient import TestClient
 
-from app.clock import Clock, wall_clock
+from app.clock import Clock
+from app.db.store import Store
 from app.main import create_app
-from app.services.day_files import DayFiles
+from app.roles import ROLES, Role
+from app.routes.access import COOKIE
+from app.routes.parts import Parts
+from app.services.accounts import make_account, new_sign_in_address
+from app.services.databases import make_database, open_database
+from app.services.days import save_day
 from app.services.planning import Planning
 from app.settings import Settings
 from app.views.parts import Planned
-from solver.jsonio import day_document, write_json
 from solver.problem import Day
 from solver.progress import Progress, ProgressCallback, StopRequest
 from solver.schedule import PlacedBreak, Plan
@@ -45,6 +57,7 @@ from tests.builders import (
 HOST = {"host": "127.0.0.1"}
 HERE = {**HOST, "sec-fetch-site": "same-origin"}
 ADDRESS = "/day/2031-03-04"
+DATE = date(2031, 3, 4)
 
 
 def a_clinic_day() -> Day:
@@ -80,14 +93,14 @@ def a_clinic_day() -> Day:
     )
 
 
-def a_clinic_plan(day: Day) -> Plan:
+def a_clinic_plan(day: Day, ann_at: str = "09:00") -> Plan:
     ann, bea, cy, _ = day.visits
     return a_plan(
         day,
         placed(
             ann,
             placed_part(
-                ann.parts[0], "09:00", channels={"ultrasound": ["u1"], "pads": ["s1"]}, items={"heads": ["head-1"]}
+                ann.parts[0], ann_at, channels={"ultrasound": ["u1"], "pads": ["s1"]}, items={"heads": ["head-1"]}
             ),
         ),
         placed(bea, placed_part(bea.parts[0], "10:00", place="back", bay="B1", channels={"pads": ["s1"]})),
@@ -105,28 +118,56 @@ def planned() -> Planned:
     return Planned(day, a_clinic_plan(day))
 
 
-def files_in(folder: Path) -> DayFiles:
-    """The clinic's day as a file, its plan shown as version 1."""
-    files = DayFiles(folder)
-    write_json(files.day_path, day_document(a_clinic_day()))
-    day, content = files.read()
-    files.save(day, content, a_clinic_plan(day))
-    return files
+@cache
+def _made() -> Path:
+    """A clinic's file with the day, its plan as version 1, and an account for each role; to be copied."""
+    folder = Path(tempfile.mkdtemp(prefix="channelday-tests-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    data = folder / "clinic.db"
+    make_database(str(data), "Rowan Street", "Europe/Dublin")
+    store = open_database(str(data))
+    day = a_clinic_day()
+    save_day(store, day, a_clinic_plan(day), read=0, actor="test")
+    for role in ROLES:
+        make_account(store, role, role, "T1" if role == "therapist" else "", actor="test")
+    store.close()
+    return data
+
+
+def store_in(folder: Path) -> Store:
+    """The clinic's database in the folder."""
+    return open_database(shutil.copyfile(_made(), folder / "clinic.db").as_posix())
 
 
 def app_in(
-    folder: Path, solve: Callable[..., Plan] | None = None, clock: Clock = wall_clock
+    folder: Path, solve: Callable[..., Plan] | None = None, clock: Clock | None = None
 ) -> tuple[FastAPI, Planning]:
-    files = files_in(folder)
-    planning = Planning(files, solve) if solve is not None else Planning(files)
-    return create_app(Settings.found(), files, planning, clock), planning
+    store = store_in(folder)
+    planning = Planning(store, solve) if solve is not None else Planning(store)
+    return create_app(Settings.found(), store, planning=planning, clock=clock), planning
+
+
+def store_of(app: FastAPI) -> Store:
+    return cast("Parts", app.state.parts).store
+
+
+def session_of(app: FastAPI, role: Role = "desk") -> str:
+    """The token of a session of the role's account."""
+    parts = cast("Parts", app.state.parts)
+    return parts.signing_in.use_address(new_sign_in_address(parts.store, role, actor="test"))
+
+
+def client_of(app: FastAPI, role: Role | None = "desk", **more: Any) -> TestClient:
+    """A browser that is signed in with the role; with None, one that is not."""
+    cookies = {} if role is None else {COOKIE: session_of(app, role)}
+    return TestClient(app, base_url="http://127.0.0.1", cookies=cookies, **more)
 
 
 def plan_at_once(
     day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
 ) -> Plan:
-    """A search in name only: the right plan, told of once and handed in."""
-    plan = a_clinic_plan(day)
+    """A search in name only: a right plan, Ann five minutes later, told of once and handed in."""
+    plan = a_clinic_plan(day, ann_at="09:05")
     if on_progress is not None:
         on_progress(Progress(seconds=0.0, plan=plan, aim="wish", scores=plan.scores, bounds=plan.bounds))
     return plan

@@ -1,21 +1,23 @@
 """The Day page's routes: what they answer, and what they refuse."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from dataclasses import replace
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
 from app.guards import POLICY
+from app.services.days import kept_day, save_day
 from app.services.planning import Planning
-from tests.app.clinic_days import ADDRESS, HERE, app_in, plan_at_once
+from tests.app.clinic_days import ADDRESS, DATE, app_in, client_of, plan_at_once, store_of
 
 
 @pytest.fixture
 def clinic(tmp_path: Path) -> Iterator[tuple[TestClient, Planning]]:
     app, planning = app_in(tmp_path, plan_at_once, lambda: datetime(2031, 3, 4, 10, 2))
-    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as client:
+    with client_of(app, follow_redirects=False) as client:
         yield client, planning
 
 
@@ -35,11 +37,35 @@ def test_the_page_shows_the_plan(client: TestClient) -> None:
         assert text in page.text
 
 
-@pytest.mark.parametrize("day", ["2031-03-05", "2031-02-30", "today", "2031-03-04x", "20310304", "2031-W10-2"])
-def test_another_date_is_not_found(client: TestClient, day: str) -> None:
-    answer = client.get(f"/day/{day}")
-    assert answer.status_code == 404
-    assert ADDRESS in answer.text
+@pytest.mark.parametrize("day", ["2031-02-30", "today", "2031-03-04x", "20310304", "2031-W10-2"])
+def test_what_is_no_date_is_not_found(client: TestClient, day: str) -> None:
+    assert client.get(f"/day/{day}").status_code == 404
+
+
+def test_a_date_that_nothing_is_kept_of_is_closed_and_leads_on(client: TestClient) -> None:
+    page = client.get("/day/2031-03-05").text
+    assert "The clinic is closed" in page
+    assert f'href="{ADDRESS}"' in page
+
+
+def test_the_date_field_leads_to_its_date(client: TestClient) -> None:
+    answer = client.get("/day?date=2031-03-04")
+    assert (answer.status_code, answer.headers["location"]) == (303, ADDRESS)
+    assert client.get("/day?date=soon").status_code == 404
+
+
+def test_a_day_without_a_plan_says_so_and_lists_who_is_asked_for(tmp_path: Path) -> None:
+    app, _ = app_in(tmp_path, plan_at_once)
+    store = store_of(app)
+    kept = kept_day(store, DATE)
+    assert kept is not None
+    other = date(2031, 3, 6)
+    save_day(store, replace(kept.day, date=other), None, read=0, actor="test")
+    with client_of(app) as client:
+        page = client.get(f"/day/{other}").text
+    assert "4 visits asked for, not planned yet" in page
+    assert "every rule holds" not in page
+    assert "Ann Early" in page
 
 
 @pytest.mark.parametrize("path", ["/", ADDRESS])
@@ -52,6 +78,7 @@ def test_today_has_a_now_line_and_renews_itself(client: TestClient) -> None:
     page = client.get(ADDRESS).text
     assert 'data-now="62"' in page
     assert "every 60s" in page
+    assert 'hx-sse:connect="/day/2031-03-04/changes?seen=1"' in page
 
 
 def test_a_moment_that_is_asked_for_goes_before_now(client: TestClient) -> None:
@@ -123,12 +150,15 @@ def test_the_cautions_are_on_the_page(client: TestClient) -> None:
 
 
 def test_names_are_escaped(tmp_path: Path) -> None:
-    app, planning = app_in(tmp_path, plan_at_once)
-    text = planning.files.day_path.read_text(encoding="utf-8")
-    planning.files.day_path.write_text(text.replace("Ann Early", "<script>Ann</script>"), encoding="utf-8")
-    with TestClient(app, base_url="http://127.0.0.1") as client:
-        client.post(f"{ADDRESS}/plan", data={"seconds": "5"}, headers=HERE)
-        planning.wait(20)
+    app, _ = app_in(tmp_path, plan_at_once)
+    store = store_of(app)
+    kept = kept_day(store, DATE)
+    assert kept is not None
+    visits = tuple(
+        replace(visit, patient="<script>Ann</script>") if visit.id == "V1" else visit for visit in kept.day.visits
+    )
+    save_day(store, replace(kept.day, visits=visits), kept.plan, read=1, actor="test")
+    with client_of(app) as client:
         page = client.get(ADDRESS).text
     assert "<script>Ann" not in page
     assert "&lt;script&gt;Ann" in page
@@ -175,7 +205,7 @@ def test_a_post_from_elsewhere_is_refused_and_starts_nothing(
 ) -> None:
     client, planning = clinic
     assert client.post(f"{ADDRESS}/plan", data={"seconds": "5"}, headers=headers).status_code == 403
-    assert planning.current is None
+    assert planning.current(DATE) is None
 
 
 def test_a_post_from_the_page_itself_is_taken_by_origin_where_that_is_all_there_is(client: TestClient) -> None:

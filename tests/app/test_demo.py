@@ -67,7 +67,8 @@ def test_the_demo_solves_serves_and_leaves_nothing(tmp_path: Path, end: signal.S
         )
     try:
         address = _address(said, demo)
-        with urllib.request.urlopen(address, timeout=10) as answer:
+        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+        with opener.open(address, timeout=10) as answer:
             page = answer.read().decode()
         assert "every rule holds" in page
         assert 'id="timeline"' in page
@@ -83,7 +84,7 @@ def test_the_demo_solves_serves_and_leaves_nothing(tmp_path: Path, end: signal.S
 def _address(said: Path, demo: "subprocess.Popen[bytes]") -> str:
     end = time.monotonic() + 50
     while time.monotonic() < end and demo.poll() is None:
-        found = re.search(r"http://127\.0\.0\.1:\d+/", said.read_text(encoding="utf-8"))
+        found = re.search(r"http://127\.0\.0\.1:\d+/once/\S+(?=\n)", said.read_text(encoding="utf-8"))
         if found:
             return found.group()
         time.sleep(0.1)

@@ -9,26 +9,35 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-import uvicorn
+from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from app.main import close_app
+from app.roles import Role
+from app.routes.access import COOKIE
+from app.serving import Server
 from solver.schedule import Plan
-from tests.app.clinic_days import ADDRESS, app_in, plan_at_once
+from tests.app.clinic_days import ADDRESS, app_in, plan_at_once, session_of
 
 CHROMIUM = os.environ.get("CHANNELDAY_CHROMIUM", "/usr/bin/chromium")
 PICTURES = Path(os.environ.get("CHANNELDAY_PICTURES", str(Path(tempfile.gettempdir()) / "channelday-pictures")))
+
+
+RUNNING: dict[str, FastAPI] = {}
+"""The apps that are served, by their origin."""
 
 
 class Served:
     """The app on a port of its own, in a thread."""
 
     def __init__(self, folder: Path, solve: Callable[..., Plan]) -> None:
-        app, self.planning = app_in(folder, solve)
+        self.app, self.planning = app_in(folder, solve)
         self._socket = socket.socket()
         self._socket.bind(("127.0.0.1", 0))
-        self.address = f"http://127.0.0.1:{self._socket.getsockname()[1]}{ADDRESS}"
-        config = uvicorn.Config(app, log_level="error", access_log=False, timeout_graceful_shutdown=1)
-        self._server = uvicorn.Server(config)
+        self.origin = f"http://127.0.0.1:{self._socket.getsockname()[1]}"
+        self.address = self.origin + ADDRESS
+        RUNNING[self.origin] = self.app
+        self._server = Server(self.app, lambda: close_app(self.app))
         self._thread = threading.Thread(target=self._server.run, kwargs={"sockets": [self._socket]}, daemon=True)
         self._thread.start()
         while not self._server.started:
@@ -80,11 +89,17 @@ def console_errors() -> list[str]:
 
 @pytest.fixture
 def open_page(browser: Browser, console_errors: list[str]) -> Iterator[Callable[..., Page]]:
-    """Open an address at a width and in a colour scheme; at the end nothing may stand in the console as an error."""
+    """Open an address at a width and in a colour scheme, signed in; at the end no error may stand in the console."""
     errors = console_errors
     contexts = []
 
-    def open_at(address: str, width: int = 1280, scheme: str = "light", script: bool = True) -> Page:
+    def open_at(
+        address: str,
+        width: int = 1280,
+        scheme: str = "light",
+        script: bool = True,
+        role: Role | None = "administrator",
+    ) -> Page:
         context = browser.new_context(
             viewport={"width": width, "height": 900},
             color_scheme="dark" if scheme == "dark" else "light",
@@ -92,6 +107,9 @@ def open_page(browser: Browser, console_errors: list[str]) -> Iterator[Callable[
             reduced_motion="reduce",
         )
         contexts.append(context)
+        origin = "/".join(address.split("/")[:3])
+        if role is not None and origin in RUNNING:
+            context.add_cookies([{"name": COOKIE, "value": session_of(RUNNING[origin], role), "url": origin}])
         page = context.new_page()
         page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
         page.on("pageerror", lambda error: errors.append(str(error)))

@@ -182,7 +182,7 @@ def test_plan_again_streams_its_progress_and_swaps_the_plan_in(serve: Callable[.
     page.locator("#seconds").fill("5")
     page.get_by_role("button", name="Plan again").click()
     expect(page.locator(".version")).to_have_text("2", timeout=20_000)
-    expect(page.locator("#progress")).to_contain_text("Finished: plan 2.")
+    expect(page.locator("#progress")).to_contain_text("Finished: version 2.")
 
 
 def test_cancel_keeps_the_best_so_far(serve: Callable[..., Served], open_page: Open) -> None:
@@ -193,7 +193,7 @@ def test_cancel_keeps_the_best_so_far(serve: Callable[..., Served], open_page: O
     expect(page.get_by_role("progressbar", name="Time used")).to_be_visible()
     page.locator("#cancel").click()
     expect(page.locator(".version")).to_have_text("2", timeout=5_000)
-    expect(page.locator("#progress")).to_contain_text("the best so far is plan 2")
+    expect(page.locator("#progress")).to_contain_text("the best so far is version 2")
 
 
 def test_seconds_out_of_range_are_said_beside_the_field(
