@@ -109,8 +109,10 @@ def save_day_within(
         row = write_frame(session, clinic, row, day, document)
     assert row is not None
     assert row.id is not None
-    known = {visit["id"]: visit for visit in (was or {}).get("visits", ())}
-    write_visits(session, clinic.id, row.id, day.visits, document["visits"], known)
+    visits = (was or {}).get("visits", [])
+    if was is None or not _same(visits, document["visits"]):
+        by_id = {visit["id"]: visit for visit in visits}
+        write_visits(session, clinic.id, row.id, day.visits, document["visits"], by_id)
     if plan is not None:
         write_plan(session, row, day, plan)
     before, after = changes(was, document, old_plan, plan)
@@ -147,6 +149,6 @@ def _same_plan(one: Plan | None, other: Plan | None) -> bool:
     return _same(plan_document(one), plan_document(other))
 
 
-def _same(one: Document | None, other: Document) -> bool:
+def _same(one: object, other: object) -> bool:
     """Equal in everything, the order of keys too: that order is part of a file."""
     return json.dumps(one) == json.dumps(other)
