@@ -123,6 +123,7 @@ def _save_plain(
         values={},
         read=fields["read"],
         more=(("code", fields["code"]), *more),
+        done=f"{kind}-{under.replace('/', '-')}",
     )
     return save(request, form, known_of(filled_set_up(parts_of(request).store)), change, fields["shown"])
 
@@ -149,7 +150,9 @@ def _form(kind: Kind, values: Mapping[str, Any], read: str, lead: str = "") -> S
     word, groups = THINGS[kind]
     title = f"{word} {values['name'] or values['code']}" if read else f"A new {word.lower()}"
     action, back = f"/set-up/{kind}/form", f"/set-up#{kind}"
-    return SetUpForm(title=title, lead=lead, action=action, back=back, groups=groups, values=values, read=read)
+    return SetUpForm(
+        title=title, lead=lead, action=action, back=back, groups=groups, values=values, read=read, done=kind
+    )
 
 
 def _away(kind: AwayKind, thing: Filled, values: Mapping[str, Any], read: str, id: int | None) -> SetUpForm:
@@ -163,6 +166,7 @@ def _away(kind: AwayKind, thing: Filled, values: Mapping[str, Any], read: str, i
         values=values,
         read=read,
         more=(("code", thing.form.code), ("id", "" if id is None else str(id))),
+        done=f"{kind}-away",
     )
 
 

@@ -47,7 +47,9 @@ class KindList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetUpList:
-    """``missing``: what a first day still needs, each with the address where it is made."""
+    """``missing``: what a first day still needs, each with the address where it is made. ``done``: where something was
+    saved just before, the section that it belongs to, and what is told of it. ``busy``: told while a change is saved.
+    """
 
     clinic: tuple[tuple[str, str], ...]
     opening: tuple[tuple[str, str], ...]
@@ -55,10 +57,37 @@ class SetUpList:
     version: int
     kinds: tuple[KindList, ...]
     missing: tuple[tuple[str, str], ...]
+    done: tuple[str, str]
+    busy: str
 
 
-def set_up_list(set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]]) -> SetUpList:
-    """``set_up``: as forms, as plain values."""
+DONE: Mapping[str, tuple[str, str]] = {
+    "clinic": ("clinic", "Saved: the clinic’s figures."),
+    "opening": ("opening", "Saved: the opening hours."),
+    "closure": ("closures", "Saved: a date on which the clinic does not open."),
+    "closure-remove": ("closures", "Saved: the clinic opens on that date after all."),
+    **{
+        f"{kind}{what}": (kind, f"{said} {one}.")
+        for kind, one in (
+            ("place", "the place"),
+            ("unit", "the unit"),
+            ("applicator", "the applicator"),
+            ("staff", "the staff member"),
+        )
+        for what, said in (("", "Saved:"), ("-retire", "Retired:"), ("-back", "Back in use:"))
+    },
+    "unit-away": ("unit", "Saved: when the unit is out of service."),
+    "unit-away-remove": ("unit", "Taken back: the unit is in service then after all."),
+    "staff-away": ("staff", "Saved: when the staff member is absent."),
+    "staff-away-remove": ("staff", "Taken back: the staff member is there then after all."),
+}
+"""By the word of an address: the section that was changed, and what is told of it."""
+
+
+def set_up_list(
+    set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]], *, done: str = "", busy: str = ""
+) -> SetUpList:
+    """``set_up``: as forms, as plain values. ``done``: a key of DONE; any other word says nothing."""
     clinic = set_up["clinic"]
     return SetUpList(
         clinic=(
@@ -81,6 +110,8 @@ def set_up_list(set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]]) ->
             _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", "absent"),
         ),
         missing=tuple(_missing(set_up)),
+        done=DONE.get(done, ("", "")),
+        busy=busy,
     )
 
 

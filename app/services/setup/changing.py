@@ -32,11 +32,12 @@ from solver.errors import ChanneldayError
 class BrokenVisit:
     """A booked visit that would no longer hold. ``start``: ``"09:30"``; None where no plan places it.
 
-    ``reasons``: each the ``rule`` that it would break and a ``text``.
+    ``patient``: their code. ``reasons``: each the ``rule`` that it would break and a ``text``.
     """
 
     date: datetime.date
     visit: str
+    patient: str
     start: str | None
     reasons: Reasons
 
@@ -143,6 +144,12 @@ def _broken(known: KeptDay, after: After) -> list[BrokenVisit]:
     starts = {visit.id: visit.parts[0].start for visit in visits}
     ids = sorted(after.broken, key=lambda id: (starts.get(id, -1), id))
     return [
-        BrokenVisit(known.day.date, id, shown_clock(starts[id]) if id in starts else None, after.broken[id])
+        BrokenVisit(
+            date=known.day.date,
+            visit=id,
+            patient=known.day.visit_by_id[id].patient,
+            start=shown_clock(starts[id]) if id in starts else None,
+            reasons=after.broken[id],
+        )
         for id in ids
     ]
