@@ -95,7 +95,7 @@ def admit(request: Request) -> None:
 
 def may(who: SignedIn | None, route: str) -> bool:
     """Whether the route, such as ``POST /accounts``, is for them."""
-    allowed = ACCESS[route]
+    allowed = ACCESS.get(route, frozenset())
     return allowed is None or (who is not None and who.role in allowed)
 
 

@@ -13,10 +13,12 @@ from app.services.accounts import make_account, new_sign_in_address
 from app.services.databases import make_database, open_database
 from app.services.days import save_day
 from app.services.demo_set_up import set_up_demo
+from app.services.demo_treatments import make_demo_treatments, prescribe_demo_courses
 from solver.jsonio import read_day
 
 NAME = "Quillmere Physiotherapy"
 ACTOR = "channelday demo"
+PRESCRIBER = "Noor Halvorsen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +52,12 @@ def make_demo_clinic(folder: Path, day_file: Path, date: datetime.date) -> Store
     make_database(data, NAME, machine_zone())
     store = open_database(data)
     set_up_demo(store, day, actor=ACTOR)
+    make_demo_treatments(store, day, actor=ACTOR)
     save_day(store, day, None, read=0, actor=ACTOR)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         rename_patients(session, clinic.id or 0, {code: name for name, code in codes.items()})
+    prescribe_demo_courses(store, date, PRESCRIBER, actor=ACTOR)
     for person in PEOPLE:
         make_account(store, person.name, person.role, person.staff, actor=ACTOR)
     return store

@@ -4,7 +4,7 @@
 let kept = null;
 
 // Progress and faults are swapped in too, and move nothing.
-const swapsDay = (event) => event.detail?.ctx?.target?.id === "day";
+const swapsDay = (event) => event.detail?.ctx?.target?.id === "main";
 
 const scroller = () => document.querySelector("#timeline .scroller");
 const labelWidth = () => document.querySelector("#timeline .label")?.offsetWidth ?? 0;
