@@ -17,8 +17,8 @@ from app.services.setup.texts import listed
 from app.services.setup.whose import booked_days, names_in
 from app.services.setup.work import Change
 from app.views.dates import spoken
+from app.views.filling import Known
 from app.views.forms import Broken, FormView, Group, checking_words, placed, unplaced
-from app.views.set_up import Known
 from solver.errors import InputError
 
 Groups = Callable[[Mapping[str, Any], Mapping[str, str], Known], tuple[Group, ...]]
@@ -75,13 +75,21 @@ def save(request: Request, form: SetUpForm, known: Known, change: Change, shown:
     try:
         save_change(store, change, actor=signed_in(request).name, shown=shown)
     except InputError as error:
-        faults = {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
-        return show(request, form, known, status=422, faults=faults)
+        return show(request, form, known, status=422, faults=_by_field(error))
     except StaleSetUpError as error:
         return show(request, form, known, status=409, said=(str(error), *error.changes))
     except BreaksVisitsError as error:
         return show(request, form, known, status=409, effects=error.effects)
     return RedirectResponse(f"/set-up?done={form.done}#done" if form.done else form.back, 303)
+
+
+def _by_field(error: InputError) -> dict[str, str]:
+    """Each field's faults in one text."""
+    faults: dict[str, str] = {}
+    for fault in error.faults:
+        before = f"{faults[fault.where]}. Also: " if fault.where in faults else ""
+        faults[fault.where] = f"{before}{fault.what}; {fault.right}"
+    return faults
 
 
 def busy_words(request: Request) -> str:

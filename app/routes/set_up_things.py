@@ -44,6 +44,8 @@ def thing_form(request: Request, kind: Kind, code: str = "", start: str = "") ->
         if point is None:
             raise HTTPException(404)
         values, read, lead = _values(unit_from(start, code="", places="")), "", point.note
+    elif kind == "staff":
+        values, read = _values(MemberForm(code="", hours=set_up.opening.hours)), ""
     else:
         values, read = _values(_NEW[kind]), ""
     return show(request, _form(kind, values, read, lead), known_of(set_up))

@@ -39,13 +39,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Fields one below the other, then rows under one heading each. ``heads``: of the rows' columns."""
+    """Fields one below the other, then rows under one heading each. ``heads``: of the rows' columns. ``copies``: how
+    many rows after the first a button gives the texts of the first, where scripts run; ``copy``: what it says."""
 
     title: str
     help: str = ""
     fields: tuple[Field, ...] = ()
     heads: tuple[str, ...] = ()
     rows: tuple[Row, ...] = ()
+    copies: int = 0
+    copy: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +98,7 @@ def fields_of(groups: Iterable[Group]) -> Iterator[Field]:
 def unplaced(faults: Mapping[str, str], groups: Iterable[Group]) -> tuple[str, ...]:
     """The faults whose field is in none of the groups, so that none is lost."""
     shown = {field.name for field in fields_of(groups)}
-    return tuple(f"{where}: {text}" for where, text in faults.items() if where not in shown)
+    return tuple(f"{where}: {text}" if shown else text for where, text in faults.items() if where not in shown)
 
 
 def placed(groups: Iterable[Group]) -> tuple[tuple[str, str, str], ...]:

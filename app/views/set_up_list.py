@@ -34,13 +34,15 @@ class ThingLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindList:
-    """``away``: what a time away is called; empty where there is no such thing. ``starts``: ready-made ones."""
+    """``away``: what one is who is away, and ``away_one`` what such a time is called; both empty where there is no such
+    thing. ``starts``: ready-made ones."""
 
     kind: str
     title: str
     one: str
     help: str
     away: str
+    away_one: str
     lines: tuple[ThingLine, ...]
     starts: tuple[tuple[str, str], ...] = ()
 
@@ -60,6 +62,8 @@ class SetUpList:
     done: tuple[str, str]
     busy: str
 
+
+OUT, ABSENT = ("out of service", "a time out of service"), ("absent", "an absence")
 
 DONE: Mapping[str, tuple[str, str]] = {
     "clinic": ("clinic", "Saved: the clinic’s figures."),
@@ -105,9 +109,9 @@ def set_up_list(
         version=set_up["version"],
         kinds=(
             _kind(set_up["places"], "place", "Places", "a place", "Where units stand, with their bays."),
-            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", "out of service", starts),
+            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", OUT, starts),
             _kind(set_up["applicators"], "applicator", "Applicators", "an applicator", "Pools of like items."),
-            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", "absent"),
+            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", ABSENT),
         ),
         missing=tuple(_missing(set_up)),
         done=DONE.get(done, ("", "")),
@@ -133,7 +137,7 @@ def _kind(
     title: str,
     one: str,
     help: str,
-    away: str = "",
+    away: tuple[str, str] = ("", ""),
     starts: Sequence[tuple[str, str]] = (),
 ) -> KindList:
     lines = tuple(
@@ -146,11 +150,13 @@ def _kind(
             facts=tuple(_facts(kind, thing["form"])),
             is_retired=thing["is_retired"],
             away=tuple(_away(kind, thing["form"]["code"], one) for one in thing["away"]),
-            away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away else "",
+            away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away[0] else "",
         )
         for thing in things
     )
-    return KindList(kind=kind, title=title, one=one, help=help, away=away, lines=lines, starts=tuple(starts))
+    return KindList(
+        kind=kind, title=title, one=one, help=help, away=away[0], away_one=away[1], lines=lines, starts=tuple(starts)
+    )
 
 
 def _away(kind: str, code: str, away: Mapping[str, Any]) -> AwayLine:

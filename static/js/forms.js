@@ -19,3 +19,16 @@ window.addEventListener("pageshow", (event) => {
   told.textContent = "";
   for (const form of document.forms) delete form.dataset.sent;
 });
+
+for (const group of document.querySelectorAll("[data-copies]")) {
+  const button = group.querySelector(".copy");
+  if (!button) continue;
+  button.hidden = false;
+  button.addEventListener("click", () => {
+    const [first, ...others] = group.querySelectorAll(".form-row:not(.form-heads)");
+    const texts = [...first.querySelectorAll("input")].map((input) => input.value);
+    for (const row of others.slice(0, Number(group.dataset.copies))) {
+      row.querySelectorAll("input").forEach((input, i) => { input.value = texts[i]; });
+    }
+  });
+}

@@ -151,7 +151,7 @@ def _unit(form: UnitForm, named: Document) -> tuple[Document, Callable[[str], st
         if channel:
             return f"channel_{channel[2] or 'id'}[{rows[int(channel[1])][0]}]"
         if where == "channels":
-            return "channel_id"
+            return "channel_id[0]"
         return _plain(where.removeprefix("battery."))
 
     return document, field
