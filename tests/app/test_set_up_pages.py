@@ -16,6 +16,8 @@ from app.routes.access import ACCESS
 from app.services.databases import open_database
 from app.services.setup.filled import filled_set_up
 from app.services.setup.starting_points import starting_points
+from app.services.treatments.catalogue import read_treatment
+from app.services.treatments.writing import make_treatment
 from app.views.set_up_list import DONE
 from tests.app.set_up_clinic import MONDAY, NAMES, a_monday, app_of, book_monday, client_of, clinic_in
 from tests.data.set_up_clinic import filled, kept
@@ -129,7 +131,7 @@ def test_nobody_of_the_desk_changes_anything(store: Store, route: str) -> None:
     assert filled_set_up(store) == before
 
 
-SAVED: Mapping[str, tuple[str, dict[str, str | list[str]], str]] = {
+SAVED: Mapping[str, tuple[str, Mapping[str, str | list[str]], str]] = {
     "the clinic": ("/set-up/clinic", {"name": "Renamed clinic", "step_min": "10"}, "clinic"),
     "opening hours": ("/set-up/opening", {"hours_5": "10:00-12:00"}, "opening"),
     "a closure": ("/set-up/closure", {"date": f"{a_monday(3)}", "reason": "inventory"}, "closure"),
@@ -177,7 +179,7 @@ def test_what_is_typed_is_saved_said_and_shown_again(manager: TestClient, name: 
         assert shown == sent
 
 
-FAULTS: Mapping[str, tuple[str, dict[str, str | list[str]], set[str]]] = {
+FAULTS: Mapping[str, tuple[str, Mapping[str, str | list[str]], set[str]]] = {
     "the clinic": (
         "/set-up/clinic",
         {"name": " ", "time_zone": "Mars/Dome", "step_min": "7", "move_min": "-1"}
@@ -350,6 +352,26 @@ def test_a_time_away_is_changed_and_taken_back(store: Store, manager: TestClient
     gone = manager.post("/set-up/staff/away/remove", data={"code": "T1", "id": f"{away.id}", "read": "3"})
     assert gone.status_code == 303
     assert filled(store, "T1").away == ()
+
+
+def test_a_retired_thing_that_a_treatment_asks_for(store: Store, manager: TestClient) -> None:
+    """The treatment stays as it is prescribed and can be read; what is booked with it was said before."""
+    phases = [{"min": "10", "hands": "therapist", "running": True}]
+    part = {
+        "id": "p1",
+        "channels": {"ultrasound": "1"},
+        "applicators": {"heads": "1"},
+        "units": ["U2"],
+        "phases": phases,
+    }
+    form = {"name": "With a head", "body_site": "knee", "same_unit": True, "parts": [part]}
+    id = make_treatment(store, form, actor="test")
+    for kind, code in (("applicator", "heads"), ("unit", "U2")):
+        assert manager.post(f"/set-up/{kind}/retire", data={"code": code, "read": "1"}).status_code == 303
+    assert manager.get("/set-up").status_code == 200
+    assert "With a head" in manager.get("/treatments").text
+    assert manager.get(f"/treatments/form?id={id}").status_code == 200
+    assert read_treatment(store, id).form["parts"][0]["applicators"] == {"heads": "1"}
 
 
 ODD_CODES = (
