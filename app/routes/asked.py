@@ -1,7 +1,9 @@
 """What every route of a day needs from its request: the date, the day shown, the reader's choices."""
 
 import datetime
+from collections import OrderedDict
 from dataclasses import dataclass
+from threading import Lock
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -11,6 +13,7 @@ from app.services.day_room import Shown
 from app.views.choices import Choices, choices
 from app.views.parts import Planned
 from solver.problem import Day
+from solver.schedule import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +48,34 @@ def asked(request: Request, date: AskedDate) -> Asked:
     shown = parts.days.shown(date)
     if shown.day is None or shown.plan is None:
         raise HTTPException(404)
-    return asked_of(request, shown, shown.day, Planned(shown.day, shown.plan))
+    return asked_of(request, shown, shown.day, shown.plan)
 
 
-def asked_of(request: Request, shown: Shown, day: Day, planned: Planned) -> Asked:
+def asked_of(request: Request, shown: Shown, day: Day, plan: Plan) -> Asked:
+    planned = _planned(shown, day, plan)
     return Asked(request, parts_of(request), shown, day, planned, choices(request.query_params, day))
+
+
+@dataclass(frozen=True, slots=True)
+class _Joined:
+    shown: Shown
+    planned: Planned
+
+
+_JOINED: OrderedDict[int, _Joined] = OrderedDict()
+_MOST_JOINED = 12
+_LOCK = Lock()
+
+
+def _planned(shown: Shown, day: Day, plan: Plan) -> Planned:
+    """The joins of a day that is shown, made once while it is."""
+    with _LOCK:
+        known = _JOINED.get(id(shown))
+        if known is None:
+            known = _JOINED[id(shown)] = _Joined(shown, Planned(day, plan))
+            if len(_JOINED) > _MOST_JOINED:
+                _JOINED.popitem(last=False)
+        return known.planned
 
 
 AskedDay = Annotated[Asked, Depends(asked)]

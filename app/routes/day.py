@@ -12,7 +12,6 @@ from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.render import form_view, page_response
 from app.views.dates import dates_around, spoken
-from app.views.parts import Planned
 
 router = APIRouter()
 
@@ -40,7 +39,7 @@ def show_day(request: Request, date: AskedDate) -> HTMLResponse:
     if shown.day is None or shown.plan is None:
         dates = dates_around(date, parts.clock().date())
         return page(request, "no_day", "Day", dates=dates, title=spoken(date), state=shown.state, faults=shown.faults)
-    asked = asked_of(request, shown, shown.day, Planned(shown.day, shown.plan))
+    asked = asked_of(request, shown, shown.day, shown.plan)
     return page_response(asked, form_view(asked))
 
 

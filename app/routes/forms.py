@@ -1,5 +1,6 @@
 """The fields of a form that was sent."""
 
+from collections.abc import AsyncIterator
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -9,12 +10,14 @@ from starlette.datastructures import FormData, UploadFile
 MOST_FIELDS = 2_000
 
 
-async def _form(request: Request) -> FormData:
-    """Raises 400 where the body is no form."""
+async def _form(request: Request) -> AsyncIterator[FormData]:
+    """Raises 400 where the body is no form. What came as a file is closed when the request is over."""
     try:
-        return await request.form(max_fields=MOST_FIELDS, max_files=1)
+        form = await request.form(max_fields=MOST_FIELDS, max_files=1)
     except FormParserError:
         raise HTTPException(400) from None
+    yield form
+    await form.close()
 
 
 class Fields:

@@ -1,5 +1,7 @@
 """From what was asked to the views that templates read, and to HTML."""
 
+from functools import lru_cache
+
 from fastapi.responses import HTMLResponse
 
 from app.clock import minute_of
@@ -7,9 +9,13 @@ from app.routes.access import may, signed_in
 from app.routes.asked import Asked
 from app.routes.pages import fragment, page
 from app.services.planning import MOST_SECONDS, Search
+from app.views.choices import Choices
 from app.views.dates import dates_around
-from app.views.page import PlanForm, day_page, plan_form
+from app.views.page import DayPage, PlanForm, day_page, plan_form
+from app.views.parts import Planned
 from app.views.summary import ProgressView, aim_lines, aiming_words
+
+VIEWS_KEPT = 64
 
 
 def progress_view(asked: Asked, search: Search | None) -> ProgressView | None:
@@ -44,12 +50,18 @@ def form_view(asked: Asked, *, seconds: str = "", fault: str = "", faults: tuple
     )
 
 
+@lru_cache(maxsize=VIEWS_KEPT)
+def _view(planned: Planned, state: str, version: int, chosen: Choices, now: int | None) -> DayPage:
+    """What does not depend on the reader: made once while it is asked for again."""
+    return day_page(planned, state, version, chosen, now)
+
+
 def page_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:
     """The whole Day page."""
     shown, clock = asked.shown, asked.parts.clock
-    view = day_page(asked.planned, shown.state, shown.version, asked.choices, minute_of(clock, shown.date), form)
+    view = _view(asked.planned, shown.state, shown.version, asked.choices, minute_of(clock, shown.date))
     dates = dates_around(shown.date, clock().date())
-    return page(asked.request, "day", "Day", status, page=view, dates=dates)
+    return page(asked.request, "day", "Day", status, page=view, form=form, dates=dates)
 
 
 def form_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLResponse:

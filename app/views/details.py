@@ -128,8 +128,8 @@ def _bay_after(planned: Planned, part: PlannedPart) -> str:
 def _cleaning(planned: Planned, part: PlannedPart) -> str:
     ends = {
         hold.after.end
-        for hold in planned.item_holds
-        if hold.stay == part.stay and any(hold.id in items for items in part.placed.items.values())
+        for hold in planned.item_holds_of(part.stay)
+        if any(hold.id in items for items in part.placed.items.values())
     }
     return f"; clean again {' / '.join(clock(end) for end in sorted(ends))}" if ends else ""
 

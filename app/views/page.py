@@ -92,10 +92,9 @@ class DayPage:
     parts: tuple[PartRow, ...]
     tables: tuple[Table, ...]
     live: bool
-    form: PlanForm
 
 
-def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: int | None, form: PlanForm) -> DayPage:
+def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: int | None) -> DayPage:
     """Build the page. ``now``: the minute of the day it is, None on another date; ``chosen.at`` goes before it."""
     day = planned.day
     moment = chosen.now if chosen.now is not None else now
@@ -155,7 +154,6 @@ def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: i
         parts=part_rows(planned, asked, moment) if chosen.table else (),
         tables=tables,
         live=now is not None and chosen.now is None,
-        form=form,
     )
 
 

@@ -46,9 +46,9 @@ class PlannedPart:
             yield phase, interval, hands
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Planned:
-    """A day and a right plan of it, with the joins every view needs."""
+    """A day and a right plan of it, with the joins every view needs. Two are the same only if they are one."""
 
     day: Day
     plan: Plan
@@ -72,6 +72,17 @@ class Planned:
     @cached_property
     def item_holds(self) -> list[Hold]:
         return item_holds(self.day, self.stays)
+
+    def item_holds_of(self, stay: Stay) -> list[Hold]:
+        """The holds of the stay, which is one of ``stays``."""
+        return self._item_holds_by_stay.get(id(stay), [])
+
+    @cached_property
+    def _item_holds_by_stay(self) -> dict[int, list[Hold]]:
+        found: dict[int, list[Hold]] = {}
+        for hold in self.item_holds:
+            found.setdefault(id(hold.stay), []).append(hold)
+        return found
 
     @cached_property
     def bay_holds(self) -> list[Hold]:

@@ -128,9 +128,9 @@ def _tails(planned: Planned, part: PlannedPart, channel: Channel) -> list[Tail]:
         return []
     own_items = {item for items in part.placed.items.values() for item in items}
     cleaning: dict[Interval, list[str]] = {}
-    for hold in planned.item_holds:
+    for hold in planned.item_holds_of(part.stay):
         ends_here = hold.held.end == part.interval.end and hold.after.minutes
-        if hold.stay == part.stay and hold.id in own_items and ends_here:
+        if hold.id in own_items and ends_here:
             cleaning.setdefault(hold.after, []).append(hold.id)
     scale = Scale.of(planned.day)
     return [

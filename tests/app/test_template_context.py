@@ -42,16 +42,16 @@ NAMES = {
 }
 
 
-def page(clinic: Planned, chosen: Choices, progress: ProgressView | None = None, fault: str = "") -> DayPage:
+def page(clinic: Planned, chosen: Choices) -> DayPage:
+    return day_page(clinic, "planned", 3, chosen, 602)
+
+
+def render(shown: DayPage, progress: ProgressView | None = None, fault: str = "") -> str:
     faults = ("step_min: 7 is no step; give 1, 5, 10 or 15",) if fault else ()
-    form = plan_form(clinic, chosen, seconds="20", most=120, fault=fault, faults=faults, progress=progress)
-    return day_page(clinic, "planned", 3, chosen, 602, form)
-
-
-def render(shown: DayPage) -> str:
+    form = plan_form(planned(), Choices(), seconds="20", most=120, fault=fault, faults=faults, progress=progress)
     shell = Shell(clinic="Rowan Street", rooms=(Room("Day", "/", True),), who="desk", role="front desk", invented=True)
     dates = dates_around(date(2031, 3, 4), date(2031, 3, 4))
-    return TEMPLATES.get_template("pages/day.html").render(page=shown, shell=shell, dates=dates)
+    return TEMPLATES.get_template("pages/day.html").render(page=shown, form=form, shell=shell, dates=dates)
 
 
 @pytest.mark.parametrize(
@@ -73,12 +73,12 @@ def test_every_view_of_the_page_renders_from_its_dataclasses_alone(chosen: Choic
 @pytest.mark.parametrize("progress", [RUNNING, replace(RUNNING, running=False, message="Finished: plan 4.")])
 def test_a_search_renders_running_and_ended(progress: ProgressView) -> None:
     lines = aim_lines(("wish",), {"wish": 215}, {"wish": 161})
-    html = render(page(planned(), Choices(), replace(progress, aims=lines)))
+    html = render(page(planned(), Choices()), replace(progress, aims=lines))
     assert ("at least 161" in html) == progress.running
 
 
 def test_faults_render_one_line_each() -> None:
-    assert "<li>step_min: 7 is no step; give 1, 5, 10 or 15</li>" in render(page(planned(), Choices(), fault="Wrong."))
+    assert "<li>step_min: 7 is no step; give 1, 5, 10 or 15</li>" in render(page(planned(), Choices()), fault="Wrong.")
 
 
 @pytest.mark.parametrize("name", sorted(NAMES))
