@@ -1,26 +1,22 @@
 """The Set-up room's pages: each form filled, saved, refused with all that was typed, stale, and what it breaks."""
 
-import datetime
 import html
 import re
-import shutil
-from collections.abc import Iterator, Mapping
-from html.parser import HTMLParser
-from pathlib import Path
+from collections.abc import Mapping
 
 import pytest
 from fastapi.testclient import TestClient
 
 from app.db.store import Store
 from app.routes.access import ACCESS
-from app.services.databases import open_database
 from app.services.setup.filled import filled_set_up
 from app.services.setup.starting_points import starting_points
-from app.services.treatments.catalogue import read_treatment
-from app.services.treatments.writing import make_treatment
 from app.views.set_up_list import DONE
-from tests.app.set_up_clinic import MONDAY, NAMES, a_monday, app_of, book_monday, client_of, clinic_in
+from tests.app.set_up_clinic import MONDAY, NAMES, a_monday, app_of, book_monday, client_of
+from tests.app.set_up_forms import Filled, fault_at, filled_in, form_at, made, manager, store
 from tests.data.set_up_clinic import filled, kept
+
+__all__ = ["made", "manager", "store"]
 
 ADDRESSES = (
     "/set-up",
@@ -39,76 +35,6 @@ ADDRESSES = (
     "/set-up/unit/away?code=U1",
     "/set-up/staff/away?code=T1",
 )
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The clinic's file, to be copied and not touched."""
-    folder = tmp_path_factory.mktemp("made")
-    clinic_in(folder).close()
-    return folder / "clinic.db"
-
-
-@pytest.fixture
-def store(made: Path, tmp_path: Path) -> Iterator[Store]:
-    opened = open_database(shutil.copyfile(made, tmp_path / "clinic.db").as_posix())
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def manager(store: Store) -> TestClient:
-    return client_of(store)
-
-
-class _Filled(HTMLParser):
-    """The fields of the page's form in main, as a browser would send them."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.fields: dict[str, list[str]] = {}
-        self._choice = self._long = ""
-        self._in_form = False
-        self.feed(text)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        given = {key: value or "" for key, value in attrs}
-        if tag == "form":
-            self._in_form = "stack" in given.get("class", "")
-        if not self._in_form:
-            return
-        name = given.get("name", "")
-        if tag == "input" and (given.get("type") != "checkbox" or "checked" in given):
-            self.fields.setdefault(name, []).append(given.get("value", ""))
-        elif tag == "select":
-            self._choice = name
-        elif tag == "option" and self._choice and (self._choice not in self.fields or "selected" in given):
-            self.fields[self._choice] = [given.get("value", "")]
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "select":
-            self._choice = ""
-
-
-def form_at(client: TestClient, address: str) -> dict[str, list[str]]:
-    answer = client.get(address)
-    assert answer.status_code == 200
-    return _Filled(answer.text).fields
-
-
-def filled_in(client: TestClient, address: str, **typed: str | list[str]) -> dict[str, list[str]]:
-    """The form of the address with some of its fields typed anew; ``hours_0`` is the field ``hours[0]``."""
-    fields = form_at(client, address)
-    for name, value in typed.items():
-        name = re.sub(r"_(\d+)$", r"[\1]", name)
-        fields[name] = value if isinstance(value, list) else [value]
-    return fields
-
-
-def fault_at(page: str, field: str) -> str:
-    """What stands beside the field; empty where nothing does."""
-    found = re.search(rf'id="{re.escape(field)}-fault">(.*?)</p>', page)
-    return html.unescape(found[1]) if found else ""
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
@@ -242,7 +168,7 @@ def test_each_fault_stands_beside_its_field_and_nothing_typed_is_lost(
     for field in wanted:
         assert ";" in fault_at(answer.text, field), "what is wrong; what would be right"
         assert f'<a href="#{field}">' in answer.text
-    again = _Filled(answer.text).fields
+    again = Filled(answer.text).fields
     kinds = {"kind"} if "kind" in typed else set()
     assert {key: value for key, value in again.items() if key not in kinds and any(value)} == {
         key: [text.strip() for text in value]
@@ -294,14 +220,14 @@ def test_what_breaks_is_listed_and_saved_only_when_it_was_shown(store: Store, ma
     assert f'href="/day/{MONDAY}"' in answer.text
     assert "Save all the same" in answer.text
     assert kept(store, MONDAY) == before
-    shown = _Filled(answer.text).fields
+    shown = Filled(answer.text).fields
     assert shown["hours[0]"] == ["09:30-17:00"]
     later = a_monday(2)
     book_monday(store, later)
     again = manager.post(address, data=shown)
     assert again.status_code == 409
     assert "2 booked visits would no longer hold" in again.text
-    assert manager.post(address, data=_Filled(again.text).fields).status_code == 303
+    assert manager.post(address, data=Filled(again.text).fields).status_code == 303
     for date in (MONDAY, later):
         plan = kept(store, date).plan
         assert plan is not None
@@ -315,7 +241,7 @@ def test_a_name_of_a_patient_is_in_no_address_and_no_audit(store: Store, manager
     name = NAMES["Ann Early"]
     assert name in page
     assert not any(name.split()[0] in address for address in re.findall(r'(?:href|action)="([^"]*)"', page))
-    assert manager.post("/set-up/closure", data=_Filled(page).fields).status_code == 303
+    assert manager.post("/set-up/closure", data=Filled(page).fields).status_code == 303
     assert name not in manager.get("/audit").text
 
 
@@ -324,7 +250,7 @@ def test_retired_and_brought_back(store: Store, manager: TestClient, kind: str, 
     book_monday(store)
     asked = manager.post(f"/set-up/{kind}/retire", data={"code": code, "read": "1"})
     assert asked.status_code == 409
-    sent = manager.post(f"/set-up/{kind}/retire", data=_Filled(asked.text).fields)
+    sent = manager.post(f"/set-up/{kind}/retire", data=Filled(asked.text).fields)
     assert sent.headers["location"] == f"/set-up?done={kind}-retire#done"
     assert filled(store, code).is_retired
     assert manager.get(f"/set-up/{kind}/form?code={code}").status_code == 200
@@ -352,91 +278,6 @@ def test_a_time_away_is_changed_and_taken_back(store: Store, manager: TestClient
     gone = manager.post("/set-up/staff/away/remove", data={"code": "T1", "id": f"{away.id}", "read": "3"})
     assert gone.status_code == 303
     assert filled(store, "T1").away == ()
-
-
-def test_a_retired_thing_that_a_treatment_asks_for(store: Store, manager: TestClient) -> None:
-    """The treatment stays as it is prescribed and can be read; what is booked with it was said before."""
-    phases = [{"min": "10", "hands": "therapist", "running": True}]
-    part = {
-        "id": "p1",
-        "channels": {"ultrasound": "1"},
-        "applicators": {"heads": "1"},
-        "units": ["U2"],
-        "phases": phases,
-    }
-    form = {"name": "With a head", "body_site": "knee", "same_unit": True, "parts": [part]}
-    id = make_treatment(store, form, actor="test")
-    for kind, code in (("applicator", "heads"), ("unit", "U2")):
-        assert manager.post(f"/set-up/{kind}/retire", data={"code": code, "read": "1"}).status_code == 303
-    assert manager.get("/set-up").status_code == 200
-    assert "With a head" in manager.get("/treatments").text
-    assert manager.get(f"/treatments/form?id={id}").status_code == 200
-    assert read_treatment(store, id).form["parts"][0]["applicators"] == {"heads": "1"}
-
-
-ODD_CODES = (
-    'a"b',
-    "a'b",
-    "a/b",
-    "a,b",
-    "a?b&c=d#e",
-    "<b>",
-    "🩺 one",
-    "قسم ١",
-    "a\\b",
-    "..",
-    "%2e",
-    "{{7*7}}",
-    "é" * 60,
-)
-
-
-@pytest.mark.parametrize("code", ODD_CODES)
-def test_odd_codes_are_kept_shown_and_found_again(store: Store, manager: TestClient, code: str) -> None:
-    fields = filled_in(manager, "/set-up/place/form", code=code, bays="Z1", tags='"quiet, dark"')
-    assert manager.post("/set-up/place/form", data=fields).status_code == 303
-    page = manager.get("/set-up").text
-    assert "<b>" not in re.sub(r"<p><b>|<b>\d", "", page)
-    links = [html.unescape(link) for link in re.findall(r'href="(/set-up/place/form\?code=[^"]*)"', page)]
-    assert [form_at(manager, link)["code"] for link in links] == [["front"], [code]]
-    unit = filled_in(manager, "/set-up/unit/form?code=U1", places=["front", code])
-    assert manager.post("/set-up/unit/form", data=unit).status_code == 303
-    assert form_at(manager, "/set-up/unit/form?code=U1")["places"] == ["front", code]
-
-
-@pytest.mark.parametrize("code", ["a\nb", "a\x00b", "a\u202eb", "x" * 61, "\u200b"])
-def test_codes_that_do_not_show_are_refused(store: Store, manager: TestClient, code: str) -> None:
-    answer = manager.post("/set-up/place/form", data=filled_in(manager, "/set-up/place/form", code=code, bays="Z1"))
-    assert answer.status_code == 422
-    assert fault_at(answer.text, "code")
-
-
-def test_odd_requests_are_refused_in_words(manager: TestClient) -> None:
-    for data in ({}, {"read": "99999999999"}, {"read": "-1"}, {"read": "1", "code": "U1", "shown": "x" * 10_000}):
-        for under in ("form", "retire", "back"):
-            answer = manager.post(f"/set-up/unit/{under}", data=data)
-            assert answer.status_code in (303, 409, 422)
-            assert "Traceback" not in answer.text
-    assert manager.post("/set-up/unit/form", data={f"channel_id[{i}]": "c" for i in range(500)}).status_code == 422
-    assert manager.post("/set-up/staff/away", data={"code": "nobody"}).status_code == 404
-
-
-def test_an_absence_on_the_days_the_clocks_change(store: Store, manager: TestClient) -> None:
-    """Dublin goes forward at 01:00 UTC on the last Sunday of March and back on that of October (EU directive
-    2000/84/EC); both 01:30 of that October night are away, and local times are shown as they were typed."""
-    for day, month in ((datetime.date(2031, 3, 30), "March"), (datetime.date(2031, 10, 26), "October")):
-        assert day.weekday() == 6, month
-        fields = filled_in(
-            manager,
-            "/set-up/staff/away?code=T1",
-            from_date=f"{day}",
-            to_date=f"{day}",
-            from_time="00:30",
-            to_time="03:30",
-        )
-        assert manager.post("/set-up/staff/away", data=fields).status_code == 303
-    times = [(one.form.from_time, one.form.to_time) for one in filled(store, "T1").away]
-    assert times == [("00:30", "03:30")] * 2
 
 
 def test_the_first_day_says_what_it_still_needs(store: Store, manager: TestClient) -> None:

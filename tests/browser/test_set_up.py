@@ -101,10 +101,13 @@ def judge(page: Page, width: int, picture: str = "") -> None:
         page.screenshot(path=PICTURES / f"set-up-{picture}-{width}.png", full_page=True)
 
 
+@pytest.mark.parametrize("pages", [PAGES[:4], PAGES[4:8], PAGES[8:]], ids=["clinic", "things", "rest"])
 @pytest.mark.parametrize(("width", "scheme"), SIGHTS)
-def test_every_page_is_fit_for_everyone(open_at: Open, served: Served, width: int, scheme: str) -> None:
+def test_every_page_is_fit_for_everyone(
+    open_at: Open, served: Served, pages: tuple[str, ...], width: int, scheme: str
+) -> None:
     page = open_at("", width, scheme)
-    for under in PAGES:
+    for under in pages:
         page.goto(f"{served.origin}/set-up{under}")
         judge(page, width, (under.split("?")[0].replace("/", "-").strip("-") or "list") if scheme == "light" else "")
 
