@@ -1,7 +1,7 @@
 """The audit: rows are added, and read."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,6 +48,13 @@ def audits_since(session: Session, day: ClinicDay, version: int) -> list[Audit]:
     """What was done to the day after it had the version, oldest first."""
     query = select(Audit).where(Audit.day_id == day.id, col(Audit.day_version) > version)
     return list(session.exec(query.order_by(col(Audit.day_version), col(Audit.id))))
+
+
+def saved_at(session: Session, day_ids: Sequence[int]) -> dict[int, datetime.datetime]:
+    """When each of the days got the version that it has, by its id."""
+    query = select(Audit.day_id, func.max(Audit.at)).join(ClinicDay, col(ClinicDay.id) == Audit.day_id)
+    query = query.where(col(Audit.day_id).in_(day_ids), Audit.day_version == ClinicDay.version)
+    return {id: at for id, at in session.exec(query.group_by(col(Audit.day_id))) if id is not None}
 
 
 def newest_audit(session: Session, clinic_id: int) -> int:

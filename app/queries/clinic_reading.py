@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlmodel import Session, col, select
-from sqlmodel.sql.expression import SelectOfScalar
 
 from app.models import (
     Applicator,
@@ -28,32 +27,35 @@ from app.models import (
     UnitPlace,
     UnitVersion,
 )
+from app.queries.versions import read_once
 from solver.clock import clock
 
 Document = dict[str, Any]
-Versions = SelectOfScalar[int] | Sequence[int]
+Versions = Sequence[int]
 """Ids of versions."""
 
 
 def units_of(session: Session, day_id: int) -> list[Document]:
-    documents = unit_documents(session, select(DayUnit.unit_version_id).where(DayUnit.day_id == day_id))
-    rows = select(DayUnit).where(DayUnit.day_id == day_id).order_by(col(DayUnit.position))
+    rows = session.exec(select(DayUnit).where(DayUnit.day_id == day_id).order_by(col(DayUnit.position))).all()
+    documents = read_once(session, "unit", [row.unit_version_id for row in rows], unit_documents)
     return [
         unit_on_a_day(documents[row.unit_version_id], None if row.hours is None else as_clocks(row.hours))
-        for row in session.exec(rows)
+        for row in rows
     ]
 
 
 def applicators_of(session: Session, day_id: int) -> list[Document]:
     here = select(DayApplicator.applicator_version_id).where(DayApplicator.day_id == day_id)
-    documents = applicator_documents(session, here)
-    return [documents[id] for id in session.exec(here.order_by(col(DayApplicator.position)))]
+    ids = session.exec(here.order_by(col(DayApplicator.position))).all()
+    documents = read_once(session, "applicator", ids, applicator_documents)
+    return [documents[id] for id in ids]
 
 
 def places_of(session: Session, day_id: int) -> list[Document]:
     here = select(DayPlace.place_version_id).where(DayPlace.day_id == day_id)
-    documents = place_documents(session, here)
-    return [documents[id] for id in session.exec(here.order_by(col(DayPlace.position)))]
+    ids = session.exec(here.order_by(col(DayPlace.position))).all()
+    documents = read_once(session, "place", ids, place_documents)
+    return [documents[id] for id in ids]
 
 
 def staff_of(session: Session, day_id: int) -> list[Document]:
@@ -61,11 +63,11 @@ def staff_of(session: Session, day_id: int) -> list[Document]:
     for due in session.exec(select(DueBreak).where(DueBreak.day_id == day_id).order_by(col(DueBreak.position))):
         between = [clock(due.start_min), clock(due.end_min)]
         breaks[due.staff_version_id].append({"min": due.minutes, "between": between})
-    documents = staff_documents(session, select(DayStaff.staff_version_id).where(DayStaff.day_id == day_id))
-    rows = select(DayStaff).where(DayStaff.day_id == day_id).order_by(col(DayStaff.position))
+    rows = session.exec(select(DayStaff).where(DayStaff.day_id == day_id).order_by(col(DayStaff.position))).all()
+    documents = read_once(session, "staff", [row.staff_version_id for row in rows], staff_documents)
     return [
         member_on_a_day(documents[row.staff_version_id], as_clocks(row.hours), breaks[row.staff_version_id])
-        for row in session.exec(rows)
+        for row in rows
     ]
 
 

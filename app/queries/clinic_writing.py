@@ -24,6 +24,7 @@ from app.models import (
     UnitVersion,
 )
 from app.queries.codes import digest_of, ids_of
+from app.queries.versions import found_once
 from solver import clinic as of_day
 from solver.problem import Day
 
@@ -101,7 +102,8 @@ def _digests(documents: Iterable[Document]) -> list[str]:
 
 def _place_version(session: Session, place_id: int, place: of_day.Place, digest: str) -> int:
     of_place = col(PlaceVersion.place_id) == place_id
-    known = session.exec(select(PlaceVersion.id).where(of_place, PlaceVersion.digest == digest)).first()
+    same = select(PlaceVersion.id).where(of_place, PlaceVersion.digest == digest)
+    known = found_once(session, "place", place_id, digest, lambda: session.exec(same).first())
     if known is not None:
         return known
     version = session.exec(select(func.count()).select_from(PlaceVersion).where(of_place)).one() + 1
@@ -113,7 +115,8 @@ def _place_version(session: Session, place_id: int, place: of_day.Place, digest:
 
 def _unit_version(session: Session, unit_id: int, unit: of_day.Unit, digest: str, place_ids: Mapping[str, int]) -> int:
     of_unit = col(UnitVersion.unit_id) == unit_id
-    known = session.exec(select(UnitVersion.id).where(of_unit, UnitVersion.digest == digest)).first()
+    same = select(UnitVersion.id).where(of_unit, UnitVersion.digest == digest)
+    known = found_once(session, "unit", unit_id, digest, lambda: session.exec(same).first())
     if known is not None:
         return known
     version = session.exec(select(func.count()).select_from(UnitVersion).where(of_unit)).one() + 1
@@ -151,7 +154,8 @@ def _applicator_version(
     session: Session, applicator_id: int, pool: of_day.Applicator, digest: str, unit_ids: Mapping[str, int]
 ) -> int:
     of_pool = col(ApplicatorVersion.applicator_id) == applicator_id
-    known = session.exec(select(ApplicatorVersion.id).where(of_pool, ApplicatorVersion.digest == digest)).first()
+    same = select(ApplicatorVersion.id).where(of_pool, ApplicatorVersion.digest == digest)
+    known = found_once(session, "applicator", applicator_id, digest, lambda: session.exec(same).first())
     if known is not None:
         return known
     version = session.exec(select(func.count()).select_from(ApplicatorVersion).where(of_pool)).one() + 1
@@ -174,7 +178,8 @@ def _applicator_version(
 
 def _staff_version(session: Session, staff_id: int, member: of_day.StaffMember, digest: str) -> int:
     of_member = col(StaffVersion.staff_id) == staff_id
-    known = session.exec(select(StaffVersion.id).where(of_member, StaffVersion.digest == digest)).first()
+    same = select(StaffVersion.id).where(of_member, StaffVersion.digest == digest)
+    known = found_once(session, "staff", staff_id, digest, lambda: session.exec(same).first())
     if known is not None:
         return known
     version = session.exec(select(func.count()).select_from(StaffVersion).where(of_member)).one() + 1

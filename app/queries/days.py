@@ -4,7 +4,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import delete
+from sqlalchemy import delete, func
 from sqlmodel import Session, col, select
 
 from app.models import (
@@ -41,6 +41,12 @@ def day_rows_from(session: Session, clinic_id: int, date: datetime.date) -> Sequ
     """The days of the date and after it, by date."""
     query = select(ClinicDay).where(ClinicDay.clinic_id == clinic_id, ClinicDay.date >= date)
     return session.exec(query.order_by(col(ClinicDay.date))).all()
+
+
+def count_days_from(session: Session, clinic_id: int, date: datetime.date) -> int:
+    """How many there are of the date and after it."""
+    query = select(func.count()).select_from(ClinicDay)
+    return session.exec(query.where(ClinicDay.clinic_id == clinic_id, ClinicDay.date >= date)).one()
 
 
 def read_day(session: Session, row: ClinicDay) -> Day:

@@ -20,6 +20,7 @@ from app.models import (
     Unit,
 )
 from app.queries.codes import digest_of, ids_of
+from app.queries.versions import read_once
 from solver.visits import Part, Visit
 
 Document = dict[str, Any]
@@ -115,11 +116,12 @@ def scheduling_digest(document: Mapping[str, Any]) -> str:
 
 def parts_by_version(session: Session, day_id: int) -> Mapping[int, list[Document]]:
     """The parts of every treatment version that a visit of the day was ever booked with, as in a day file."""
-    return parts_of_versions(session, select(BookedVisit.treatment_version_id).where(BookedVisit.day_id == day_id))
+    ids = session.exec(select(BookedVisit.treatment_version_id).where(BookedVisit.day_id == day_id).distinct()).all()
+    return read_once(session, "treatment", ids, parts_of_versions)
 
 
-def parts_of_versions(session: Session, here: Any) -> Mapping[int, list[Document]]:
-    """The parts of treatment versions, as in a day file. ``here``: their ids, or a query that selects them."""
+def parts_of_versions(session: Session, here: Sequence[int]) -> Mapping[int, list[Document]]:
+    """The parts of treatment versions, as in a day file. ``here``: their ids."""
     phases, units = defaultdict(list), defaultdict(list)
     pools: dict[tuple[int, int], dict[str, int]] = defaultdict(dict)
     of_day = select(TreatmentPhase).where(col(TreatmentPhase.treatment_version_id).in_(here))
@@ -152,4 +154,4 @@ def parts_of_versions(session: Session, here: Any) -> Mapping[int, list[Document
                 "max_wait_min": part.max_wait_min,
             }
         )
-    return parts
+    return {id: parts[id] for id in here}

@@ -12,7 +12,7 @@ from fastapi.responses import Response
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
-from app.routes.set_up_saving import Groups, SetUpForm, known_of, save, show
+from app.routes.set_up_saving import Groups, SetUpForm, busy_words, known_of, save, show
 from app.services.setup.clinic_changes import RemoveClosure, SaveClinic, SaveClosure, SaveOpening
 from app.services.setup.filled import filled_set_up
 from app.services.setup.forms import WEEKDAYS, ClinicForm, ClosureForm, OpeningForm
@@ -25,9 +25,11 @@ router = APIRouter(prefix="/set-up")
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def show_set_up(request: Request) -> Response:
+def show_set_up(request: Request, done: str = "") -> Response:
+    """``done``: a key of DONE, what was saved just before."""
     set_up = filled_set_up(parts_of(request).store)
-    view = set_up_list(asdict(set_up), [(point.title, _start(point.key)) for point in starting_points()])
+    starts = [(point.title, _start(point.key)) for point in starting_points()]
+    view = set_up_list(asdict(set_up), starts, done=done, busy=busy_words(request))
     return page(request, "set_up", "Set-up", view=view)
 
 
@@ -108,9 +110,16 @@ def _form(
     read: str,
     more: tuple[tuple[str, str], ...] = (),
 ) -> SetUpForm:
-    action = f"/set-up/{under}"
     return SetUpForm(
-        title=title, lead="", action=action, back="/set-up", groups=groups, values=values, read=read, more=more
+        title=title,
+        lead="",
+        action=f"/set-up/{under}",
+        back=f"/set-up#{'closures' if under.startswith('closure') else under}",
+        groups=groups,
+        values=values,
+        read=read,
+        more=more,
+        done=under.replace("/", "-"),
     )
 
 

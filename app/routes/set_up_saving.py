@@ -1,6 +1,5 @@
 """Saving a change of the set-up from a form: its faults beside its fields, what it breaks before it is saved."""
 
-import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,10 +14,11 @@ from app.routes.parts import parts_of
 from app.services.setup.changing import BreaksVisitsError, Effects, save_change
 from app.services.setup.filled import FilledSetUp
 from app.services.setup.texts import listed
+from app.services.setup.whose import booked_days, names_in
 from app.services.setup.work import Change
 from app.views.dates import spoken
-from app.views.forms import Broken, FormView, Group, unplaced
-from app.views.set_up import Known
+from app.views.filling import Known
+from app.views.forms import Broken, FormView, Group, checking_words, placed, unplaced
 from solver.errors import InputError
 
 Groups = Callable[[Mapping[str, Any], Mapping[str, str], Known], tuple[Group, ...]]
@@ -26,7 +26,8 @@ Groups = Callable[[Mapping[str, Any], Mapping[str, str], Known], tuple[Group, ..
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetUpForm:
-    """A form of the set-up. ``read``: the version that it was filled from, empty for a new thing."""
+    """A form of the set-up. ``read``: the version that it was filled from, empty for a new thing. ``done``: a key of
+    DONE, what is told at ``/set-up`` afterwards; empty: nothing, and it goes ``back``."""
 
     title: str
     lead: str
@@ -36,6 +37,7 @@ class SetUpForm:
     values: Mapping[str, Any]
     read: str
     more: tuple[tuple[str, str], ...] = ()
+    done: str = ""
 
 
 def show(
@@ -60,6 +62,8 @@ def show(
         hidden=tuple(hidden),
         groups=groups,
         faults=(*said, *unplaced(faults or {}, groups)),
+        wrong=placed(groups),
+        busy=busy_words(request),
         broken=broken_visits(request, effects) if effects else (),
     )
     return page(request, "set_up_form", "Set-up", status, form=view)
@@ -71,13 +75,27 @@ def save(request: Request, form: SetUpForm, known: Known, change: Change, shown:
     try:
         save_change(store, change, actor=signed_in(request).name, shown=shown)
     except InputError as error:
-        faults = {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
-        return show(request, form, known, status=422, faults=faults)
+        return show(request, form, known, status=422, faults=_by_field(error))
     except StaleSetUpError as error:
         return show(request, form, known, status=409, said=(str(error), *error.changes))
     except BreaksVisitsError as error:
         return show(request, form, known, status=409, effects=error.effects)
-    return RedirectResponse(form.back, 303)
+    return RedirectResponse(f"/set-up?done={form.done}#done" if form.done else form.back, 303)
+
+
+def _by_field(error: InputError) -> dict[str, str]:
+    """Each field's faults in one text."""
+    faults: dict[str, str] = {}
+    for fault in error.faults:
+        before = f"{faults[fault.where]}. Also: " if fault.where in faults else ""
+        faults[fault.where] = f"{before}{fault.what}; {fault.right}"
+    return faults
+
+
+def busy_words(request: Request) -> str:
+    """What is told while a change is being saved."""
+    parts = parts_of(request)
+    return checking_words(booked_days(parts.store, parts.clock().date()))
 
 
 def known_of(set_up: FilledSetUp, zones: Sequence[str] = ()) -> Known:
@@ -93,18 +111,13 @@ def known_of(set_up: FilledSetUp, zones: Sequence[str] = ()) -> Known:
 
 def broken_visits(request: Request, effects: Effects) -> tuple[Broken, ...]:
     """The visits that a change would break, with their patients by name."""
-    days = parts_of(request).days
-
-    def patient(date: datetime.date, visit: str) -> str:
-        day = days.shown(date).day
-        return day.visit_by_id[visit].patient if day is not None and visit in day.visit_by_id else ""
-
+    names = names_in(parts_of(request).store, effects)
     return tuple(
         Broken(
             date=spoken(one.date),
             address=f"/day/{one.date.isoformat()}",
             visit=one.visit,
-            patient=patient(one.date, one.visit),
+            patient=names[one.patient],
             start=one.start or "not placed",
             reasons=tuple(f"{reason.rule}: {reason.text}" for reason in one.reasons),
         )

@@ -45,6 +45,8 @@ def thing_form(request: Request, kind: Kind, code: str = "", start: str = "") ->
         if point is None:
             raise HTTPException(404)
         values, read, lead = _values(unit_from(start, code="", places="")), "", point.note
+    elif kind == "staff":
+        values, read = _values(MemberForm(code="", hours=set_up.opening.hours)), ""
     else:
         values, read = _values(_NEW[kind]), ""
     return show(request, _form(kind, values, read, lead), known_of(set_up))
@@ -124,6 +126,7 @@ def _save_plain(
         values={},
         read=fields["read"],
         more=(("code", fields["code"]), *more),
+        done=f"{kind}-{under.replace('/', '-')}",
     )
     return save(request, form, known_of(filled_set_up(parts_of(request).store)), change, fields["shown"])
 
@@ -150,7 +153,9 @@ def _form(kind: Kind, values: Mapping[str, Any], read: str, lead: str = "") -> S
     word, groups = THINGS[kind]
     title = f"{word} {values['name'] or values['code']}" if read else f"A new {word.lower()}"
     action, back = f"/set-up/{kind}/form", f"/set-up#{kind}"
-    return SetUpForm(title=title, lead=lead, action=action, back=back, groups=groups, values=values, read=read)
+    return SetUpForm(
+        title=title, lead=lead, action=action, back=back, groups=groups, values=values, read=read, done=kind
+    )
 
 
 def _away(kind: AwayKind, thing: Filled, values: Mapping[str, Any], read: str, id: int | None) -> SetUpForm:
@@ -164,6 +169,7 @@ def _away(kind: AwayKind, thing: Filled, values: Mapping[str, Any], read: str, i
         values=values,
         read=read,
         more=(("code", thing.form.code), ("id", "" if id is None else str(id))),
+        done=f"{kind}-away",
     )
 
 

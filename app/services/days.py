@@ -95,14 +95,18 @@ def save_day_within(
     read: int,
     actor: str,
     booked: Mapping[str, BookedWith] = NOTHING_SAID,
+    known: KeptDay | None = None,
 ) -> int:
-    """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first."""
+    """``save_day`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first.
+
+    ``known``: the day as it is kept, where the caller has read it in that version already.
+    """
     assert clinic.id is not None
     row = day_row(session, clinic.id, day.date)
     version = 0 if row is None else row.version
     if version != read:
         raise StaleDayError(day.date, read, version, () if row is None else _changed_since(session, row, read))
-    old = None if row is None else kept(session, row)
+    old = None if row is None else known or kept(session, row)
     old_plan = None if old is None else old.plan
     plan = old_plan if plan is None else plan
     if plan is not None:
@@ -116,8 +120,10 @@ def save_day_within(
         row = write_frame(session, clinic, row, day, document)
     assert row is not None
     assert row.id is not None
-    known = {visit["id"]: visit for visit in (was or {}).get("visits", ())}
-    write_visits(session, clinic.id, row.id, day.visits, document["visits"], known, booked)
+    visits = (was or {}).get("visits", [])
+    if was is None or not _same(visits, document["visits"]):
+        by_id = {visit["id"]: visit for visit in visits}
+        write_visits(session, clinic.id, row.id, day.visits, document["visits"], by_id, booked)
     if plan is not None:
         write_plan(session, row, day, plan)
     before, after = changes(was, document, old_plan, plan)
@@ -154,6 +160,6 @@ def _same_plan(one: Plan | None, other: Plan | None) -> bool:
     return _same(plan_document(one), plan_document(other))
 
 
-def _same(one: Document | None, other: Document) -> bool:
+def _same(one: object, other: object) -> bool:
     """Equal in everything, the order of keys too: that order is part of a file."""
     return json.dumps(one) == json.dumps(other)

@@ -1,63 +1,24 @@
 """The forms of the set-up, field by field, with help beside each."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Callable, Mapping
 
+from app.views.filling import Faults, Filling, Known, Values, code_field
 from app.views.forms import Field, Group, Row, choice
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 OUTPUTS = ("ultrasound", "pads", "cups")
 EMPTY_ROWS = 2
+_COPY = "As on Monday, until Friday"
 MOST_CHANNELS = 16
-Values = Mapping[str, Any]
-Faults = Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
-    """What the fields offer to choose from: names by code."""
-
-    places: Mapping[str, str]
-    units: Mapping[str, str]
-    skills: Sequence[str]
-    zones: Sequence[str]
-
-
-@dataclass(frozen=True, slots=True)
-class _Filling:
-    """Makes fields of a form's values and faults."""
-
-    values: Values
-    faults: Faults
-
-    def text(self, name: str, label: str, help: str = "", **more: Any) -> Field:
-        value, fault = str(self.values.get(name, "")), self.faults.get(name, "")
-        return Field(name=name, label=label, value=value, help=help, fault=fault, **more)
-
-    def checks(self, name: str, label: str, help: str, pairs: Mapping[str, str], chosen: Sequence[str]) -> Field:
-        fault = self.faults.get(name, "")
-        options = choice(pairs.items(), chosen)
-        return Field(name=name, label=label, help=help, fault=fault, kind="checks", options=options)
-
-    def cell(self, name: str, number: int, label: str, suggested: Sequence[str] = ()) -> Field:
-        values = self.values.get(name, ())
-        return Field(
-            name=f"{name}[{number}]",
-            label=label,
-            value=values[number] if number < len(values) else "",
-            fault=self.faults.get(f"{name}[{number}]", ""),
-            suggested=tuple(suggested),
-        )
 
 
 def clinic_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     return (
         Group(
             title="The clinic",
             fields=(
-                field.text("name", "Name"),
+                field.text("name", "Name", "Stands on top of every page."),
                 field.text(
                     "time_zone",
                     "Time zone",
@@ -87,23 +48,23 @@ def clinic_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, 
 
 
 def opening_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     rows = tuple(
         Row(label=weekday, fields=(field.cell("hours", i, f"Opening hours on {weekday}"),))
         for i, weekday in enumerate(WEEKDAYS)
     )
     help = "Such as 08:00-17:00. Leave a day empty on which the clinic does not open."
-    return (Group(title="Opening hours", help=help, heads=("Day", "Open"), rows=rows),)
+    return (Group(title="Opening hours", help=help, heads=("Day", "Open"), rows=rows, copies=4, copy=_COPY),)
 
 
 def place_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     return (
         Group(
             title="The place",
             help="A place is bays so close together that one unit serves them all without being moved.",
             fields=(
-                _code(field, "such as garden"),
+                code_field(field, "such as garden"),
                 field.text("name", "Name", "Shown on every page; the code where it is empty."),
                 field.text("bays", "Bays", "Their names with commas between, such as G1, G2, G3."),
                 field.text("tags", "Tags", "What a visit may ask for, such as step-free, quiet. May stay empty."),
@@ -113,7 +74,7 @@ def place_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, .
 
 
 def unit_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     count = min(MOST_CHANNELS, len(values.get("channel_id", ())) + EMPTY_ROWS)
     rows = tuple(
         Row(
@@ -130,7 +91,7 @@ def unit_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ..
         Group(
             title="The unit",
             fields=(
-                _code(field, "such as U1"),
+                code_field(field, "such as U1"),
                 field.text("name", "Name", "Shown on every page; the code where it is empty."),
                 field.text(
                     "patients_at_once", "Patients at once", "How many may be on it at the same time.", kind="number"
@@ -156,16 +117,22 @@ def unit_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ..
             help="Figures from the unit’s label, or measured at the clinic. A plan is no better than they are. They "
             "are read only where the unit has a battery.",
             fields=(
-                Field(name="on_mains", label="Power", kind="choice", options=on_mains),
+                Field(
+                    name="on_mains",
+                    label="Runs",
+                    kind="choice",
+                    options=on_mains,
+                    help="On mains it is plugged in all day, during treatments too.",
+                ),
                 field.text(
                     "capacity_wh", "Capacity, Wh", "Volts times ampere-hours; less for an old battery.", kind="number"
                 ),
-                field.text("start_pct", "At opening, %", kind="number"),
+                field.text("start_pct", "At opening, %", "How full it is when the clinic opens.", kind="number"),
                 field.text("reserve_pct", "Reserve, %", "Never drawn on by a plan.", kind="number"),
                 field.text("standby_w", "Standby, W", "While it is on and nothing runs.", kind="number"),
                 field.text("draw_w", "Draw by output, W", "Such as ultrasound 20, pads 6."),
                 field.text("pump_w", "Pump, W", "While suction runs; 0 without a pump.", kind="number"),
-                field.text("charge_w", "Charging, W", kind="number"),
+                field.text("charge_w", "Charging, W", "What the charger gives it; 0: only overnight.", kind="number"),
                 field.text(
                     "min_charge_min",
                     "Shortest charge, minutes",
@@ -178,13 +145,13 @@ def unit_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ..
 
 
 def applicator_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     return (
         Group(
             title="The applicator",
             help="A pool of like items: any of them serves, and each is cleaned after use.",
             fields=(
-                _code(field, "such as heads"),
+                code_field(field, "such as heads"),
                 field.text("name", "Name", "Shown on every page; the code where it is empty."),
                 field.text("items", "Items", "Their names with commas between, such as head-1, head-2."),
                 field.checks(
@@ -206,7 +173,7 @@ def applicator_groups(values: Values, faults: Faults, known: Known) -> tuple[Gro
 
 
 def staff_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     kinds = choice((("therapist", "therapist"), ("assistant", "assistant")), (str(values.get("kind", "therapist")),))
     rows = tuple(
         Row(
@@ -222,9 +189,16 @@ def staff_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, .
         Group(
             title="The staff member",
             fields=(
-                _code(field, "such as TH1"),
+                code_field(field, "such as TH1"),
                 field.text("name", "Name", "Shown on every page; the code where it is empty."),
-                Field(name="kind", label="Kind", kind="choice", options=kinds, fault=faults.get("kind", "")),
+                Field(
+                    name="kind",
+                    label="Kind",
+                    kind="choice",
+                    options=kinds,
+                    fault=faults.get("kind", ""),
+                    help="A therapist does every hands-on phase; an assistant those that anyone may do.",
+                ),
                 field.text(
                     "skills",
                     "Skills",
@@ -242,23 +216,26 @@ def staff_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, .
         ),
         Group(
             title="Weekly hours and breaks",
-            help="Hours such as 08:00-12:00, 13:00-17:00. Breaks such as 30 in 12:00-14:00, half an hour then.",
+            help="Hours such as 08:00-12:00, 13:00-17:00. Breaks such as 30 in 12:00-14:00: half an hour somewhere "
+            "from 12:00 to 14:00. A day without hours is a day off.",
             heads=("Day", "Hours", "Breaks"),
             rows=rows,
+            copies=4,
+            copy=_COPY,
         ),
     )
 
 
 def away_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
+    field = Filling(values, faults)
     return (
         Group(
             title="When",
             fields=(
-                field.text("from_date", "From", kind="date"),
-                field.text("from_time", "at", "Such as 08:00."),
-                field.text("to_date", "Until", kind="date"),
-                field.text("to_time", "at", "24:00 is the end of that day."),
+                field.text("from_date", "From, date", "The first day of it.", kind="date"),
+                field.text("from_time", "From, time", "Such as 08:00; 00:00 is the start of that day."),
+                field.text("to_date", "Until, date", "The last day of it.", kind="date"),
+                field.text("to_time", "Until, time", "Such as 12:30; 24:00 is the end of that day."),
                 field.text("note", "Note", "Seen in the set-up only; the audit does not repeat it."),
             ),
         ),
@@ -266,15 +243,12 @@ def away_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ..
 
 
 def closure_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, ...]:
-    field = _Filling(values, faults)
-    fields = (field.text("date", "Date", kind="date"), field.text("reason", "Reason", "Such as public holiday."))
+    field = Filling(values, faults)
+    fields = (
+        field.text("date", "Date", "One date. Give each date of a holiday by itself.", kind="date"),
+        field.text("reason", "Reason", "Such as public holiday. Visits that it breaks are told it."),
+    )
     return (Group(title="A date on which the clinic does not open", fields=fields),)
-
-
-def _code(field: _Filling, example: str) -> Field:
-    """A code is given once and stays."""
-    locked = bool(field.values.get("code_is_kept"))
-    return field.text("code", "Code", f"What files and lists call it, {example}. It stays as it is.", locked=locked)
 
 
 Groups = Callable[[Values, Faults, Known], tuple[Group, ...]]

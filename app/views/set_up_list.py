@@ -34,20 +34,24 @@ class ThingLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindList:
-    """``away``: what a time away is called; empty where there is no such thing. ``starts``: ready-made ones."""
+    """``away``: what one is who is away, and ``away_one`` what such a time is called; both empty where there is no such
+    thing. ``starts``: ready-made ones."""
 
     kind: str
     title: str
     one: str
     help: str
     away: str
+    away_one: str
     lines: tuple[ThingLine, ...]
     starts: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetUpList:
-    """``missing``: what a first day still needs, each with the address where it is made."""
+    """``missing``: what a first day still needs, each with the address where it is made. ``done``: where something was
+    saved just before, the section that it belongs to, and what is told of it. ``busy``: told while a change is saved.
+    """
 
     clinic: tuple[tuple[str, str], ...]
     opening: tuple[tuple[str, str], ...]
@@ -55,10 +59,39 @@ class SetUpList:
     version: int
     kinds: tuple[KindList, ...]
     missing: tuple[tuple[str, str], ...]
+    done: tuple[str, str]
+    busy: str
 
 
-def set_up_list(set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]]) -> SetUpList:
-    """``set_up``: as forms, as plain values."""
+OUT, ABSENT = ("out of service", "a time out of service"), ("absent", "an absence")
+
+DONE: Mapping[str, tuple[str, str]] = {
+    "clinic": ("clinic", "Saved: the clinic’s figures."),
+    "opening": ("opening", "Saved: the opening hours."),
+    "closure": ("closures", "Saved: a date on which the clinic does not open."),
+    "closure-remove": ("closures", "Saved: the clinic opens on that date after all."),
+    **{
+        f"{kind}{what}": (kind, f"{said} {one}.")
+        for kind, one in (
+            ("place", "the place"),
+            ("unit", "the unit"),
+            ("applicator", "the applicator"),
+            ("staff", "the staff member"),
+        )
+        for what, said in (("", "Saved:"), ("-retire", "Retired:"), ("-back", "Back in use:"))
+    },
+    "unit-away": ("unit", "Saved: when the unit is out of service."),
+    "unit-away-remove": ("unit", "Taken back: the unit is in service then after all."),
+    "staff-away": ("staff", "Saved: when the staff member is absent."),
+    "staff-away-remove": ("staff", "Taken back: the staff member is there then after all."),
+}
+"""By the word of an address: the section that was changed, and what is told of it."""
+
+
+def set_up_list(
+    set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]], *, done: str = "", busy: str = ""
+) -> SetUpList:
+    """``set_up``: as forms, as plain values. ``done``: a key of DONE; any other word says nothing."""
     clinic = set_up["clinic"]
     return SetUpList(
         clinic=(
@@ -76,11 +109,13 @@ def set_up_list(set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]]) ->
         version=set_up["version"],
         kinds=(
             _kind(set_up["places"], "place", "Places", "a place", "Where units stand, with their bays."),
-            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", "out of service", starts),
+            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", OUT, starts),
             _kind(set_up["applicators"], "applicator", "Applicators", "an applicator", "Pools of like items."),
-            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", "absent"),
+            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", ABSENT),
         ),
         missing=tuple(_missing(set_up)),
+        done=DONE.get(done, ("", "")),
+        busy=busy,
     )
 
 
@@ -102,7 +137,7 @@ def _kind(
     title: str,
     one: str,
     help: str,
-    away: str = "",
+    away: tuple[str, str] = ("", ""),
     starts: Sequence[tuple[str, str]] = (),
 ) -> KindList:
     lines = tuple(
@@ -115,11 +150,13 @@ def _kind(
             facts=tuple(_facts(kind, thing["form"])),
             is_retired=thing["is_retired"],
             away=tuple(_away(kind, thing["form"]["code"], one) for one in thing["away"]),
-            away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away else "",
+            away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away[0] else "",
         )
         for thing in things
     )
-    return KindList(kind=kind, title=title, one=one, help=help, away=away, lines=lines, starts=tuple(starts))
+    return KindList(
+        kind=kind, title=title, one=one, help=help, away=away[0], away_one=away[1], lines=lines, starts=tuple(starts)
+    )
 
 
 def _away(kind: str, code: str, away: Mapping[str, Any]) -> AwayLine:

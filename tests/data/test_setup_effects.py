@@ -405,10 +405,10 @@ def test_what_fails_at_the_second_day_leaves_all_as_it_was(clinic: Store, monkey
     effects = effects_of(clinic, change, clock=clock)
     assert effects.days == tuple(before)
 
-    def failing(session: Session, of: Clinic, day: Day, plan: Plan | None, *, read: int, actor: str) -> int:
+    def failing(session: Session, of: Clinic, day: Day, plan: Plan | None, **more: Any) -> int:
         if day.date != MONDAY:
             raise PlanRefusedError(["made to fail"])
-        return save_day_within(session, of, day, plan, read=read, actor=actor)
+        return save_day_within(session, of, day, plan, **more)
 
     monkeypatch.setattr(changing, "save_day_within", failing)
     with pytest.raises(PlanRefusedError):

@@ -61,7 +61,7 @@ BAD_UNIT = UnitForm(
                 "channel_id[2]", "places", "channel_id[3]",
             ],
         ),
-        (SaveThing(form=replace(U1, code="U3", channel_id=(), channel_drives=()), read=None), ["channel_id"]),
+        (SaveThing(form=replace(U1, code="U3", channel_id=(), channel_drives=()), read=None), ["channel_id[0]"]),
         (SaveThing(form=ApplicatorForm(code="h", items="heads-1", fits="U7", turnaround_min="x"), read=None),
          ["turnaround_min", "items", "fits"]),
         (SaveThing(form=replace(T1, code="T2", kind="boss", watch_free="1", watch_busy="3"), read=None),

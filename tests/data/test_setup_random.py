@@ -159,7 +159,10 @@ def test_random_changes_of_a_day_by_itself(shared: Store, of_day: list[Visit], c
         assert "finds no place" in str(refused)  # noqa: PT017 - any other refusal is a mistake
         return
     known = KeptDay(day, plan, 1)
-    broken = tuple(BrokenVisit(day.date, id, None, reasons) for id, reasons in changed.broken.items())
+    broken = tuple(
+        BrokenVisit(date=day.date, visit=id, patient="", start=None, reasons=reasons)
+        for id, reasons in changed.broken.items()
+    )
     effects = Effects((day.date,) if changed.day != day else (), broken)
     _judge(known, KeptDay(changed.day, changed.plan, 1 + bool(effects.days)), effects)
 

@@ -12,7 +12,7 @@ import venv
 from collections.abc import Mapping
 from pathlib import Path
 from urllib.parse import urljoin
-from urllib.request import urlopen
+from urllib.request import HTTPCookieProcessor, build_opener, urlopen
 from zipfile import ZipFile
 
 import pytest
@@ -126,8 +126,8 @@ def _first_page(demo: "subprocess.Popen[str]") -> tuple[str, str]:
     said = []
     for line in demo.stdout:
         said.append(line)
-        if found := re.search(r"http://127\.0\.0\.1:\d+/", line):
-            with urlopen(found[0], timeout=20) as answer:
+        if found := re.search(r"http://127\.0\.0\.1:\d+/once/\S+", line):
+            with build_opener(HTTPCookieProcessor()).open(found[0], timeout=20) as answer:
                 return answer.read().decode("utf-8"), found[0]
     pytest.fail(f"the demo ended without serving a page:\n{''.join(said)}")
 

@@ -18,8 +18,8 @@ from app.queries.days import day_row
 from app.queries.new_days import new_day_by
 from app.queries.openings import booked_with
 from app.queries.set_up_reading import set_up_of
-from app.queries.visits import BookedWith
-from app.services.days import kept, save_day_within
+from app.queries.visits import NOTHING_SAID, BookedWith
+from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
 from app.services.openings.placing import plan_with_breaks, with_placed, without
 from solver.errors import Fault, InputError
@@ -50,12 +50,31 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Present:
-    """A day within a transaction that may write it. ``version``: 0 where nothing of it is kept."""
+    """A day within a transaction that may write it. ``known``: as it is kept; None where nothing of it is."""
 
     day: Day
     plan: Plan
-    version: int
+    known: KeptDay | None
     row_id: int | None
+
+    @property
+    def version(self) -> int:
+        """0 where nothing of it is kept."""
+        return 0 if self.known is None else self.known.version
+
+    def save(
+        self,
+        session: Session,
+        clinic: Clinic,
+        day: Day,
+        plan: Plan,
+        actor: str,
+        booked: Mapping[str, BookedWith] = NOTHING_SAID,
+    ) -> int:
+        """Keep the day and its plan in the place of this; the version that they are then."""
+        return save_day_within(
+            session, clinic, day, plan, read=self.version, actor=actor, booked=booked, known=self.known
+        )
 
 
 def book(
@@ -106,7 +125,7 @@ def undo(store: Store, booked: Booked, *, actor: str) -> int:
             raise InputError([Fault("undo", what, "look at the day, and take the visit out there")])
         day, plan = without(present.day, present.plan, booked.placed)
         refuse_if_wrong(day, plan)
-        return save_day_within(session, clinic, day, plan, read=present.version, actor=actor)
+        return present.save(session, clinic, day, plan, actor)
 
 
 def refuse_if_past(date: datetime.date, clock: Clock) -> None:
@@ -122,14 +141,14 @@ def present_day(session: Session, clinic: Clinic, date: datetime.date) -> Presen
         plan = known.plan if known.plan is not None or known.day.visits else plan_with_breaks(known.day)
         if plan is None or plan.status == "infeasible":
             raise InputError([Fault("date", f"the visits of {date} are not planned yet", "plan that day first")])
-        return Present(known.day, plan, known.version, row.id)
+        return Present(known.day, plan, known, row.id)
     day = new_day_by(set_up_of(session, clinic), date)
     if day is None:
         raise InputError([Fault("date", f"the clinic is closed on {date}", "choose another date")])
     plan = plan_with_breaks(day)
     if plan is None:
         raise InputError([Fault("date", f"the breaks of {date} find no room", "see to the weekly hours")])
-    return Present(day, plan, 0, None)
+    return Present(day, plan, None, None)
 
 
 def booked_visit(session: Session, present: Present, code: str) -> tuple[Visit, BookedWith, int]:
@@ -167,4 +186,4 @@ def _kept_if_right(
     day, plan = with_placed(present.day, present.plan, visits, placed, told)
     if verify(day, plan):
         return None
-    return save_day_within(session, clinic, day, plan, read=present.version, actor=actor, booked=booked)
+    return present.save(session, clinic, day, plan, actor, booked)

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from app.clock import Clock, wall_clock
 from app.db.store import Store
 from app.queries.clinics import the_clinic
-from app.services.days import save_day_within
 from app.services.openings.asking import Asked, Limits, new_code, with_limits
 from app.services.openings.booking import (
     Booked,
@@ -91,9 +90,9 @@ def move(
         if to != date:
             left_day, left_plan = without(source.day, source.plan, [code])
             refuse_if_wrong(left_day, left_plan)
-            save_day_within(session, clinic, left_day, left_plan, read=source.version, actor=actor)
+            source.save(session, clinic, left_day, left_plan, actor)
         booked = {visit.id: booked_with}
-        version = save_day_within(session, clinic, day, plan, read=target.version, actor=actor, booked=booked)
+        version = target.save(session, clinic, day, plan, actor, booked)
         return Moved(date, before, Booked(to, version, {visit.id: placed}))
 
 

@@ -2,13 +2,13 @@
 
 The change is written, each day from today on is brought to what the set-up then says, and its plan is verified. To be
 told what it breaks, the change is taken back before the days are looked at, so that nobody waits for that; to make it,
-all is done in one transaction, provided that it breaks just what the caller was shown. Days before today never change,
-nor do days that it is not about.
+all is done in one transaction, provided that it breaks just what the caller was shown. What was found of a day before
+is taken where the day is still the same. Days before today never change, nor do days that it is not about.
 """
 
 import datetime
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from zoneinfo import ZoneInfo
@@ -19,11 +19,10 @@ from app.clock import Clock, wall_clock
 from app.db.store import Store
 from app.queries.audits import add_audit
 from app.queries.clinics import the_clinic
-from app.queries.days import day_rows_from
-from app.queries.new_days import frame_on
-from app.queries.set_up_reading import SetUp, set_up_of
-from app.services.days import KeptDay, kept, save_day_within
-from app.services.setup.dropping import After, Reasons, after_the_change
+from app.queries.set_up_reading import set_up_of
+from app.services.days import KeptDay, save_day_within
+from app.services.setup.dropping import After, Reasons
+from app.services.setup.foreseeing import Foreseen, foresee, in_mind, keep_in_mind
 from app.services.setup.work import Change, Made, Work
 from solver.clock import clock as shown_clock
 from solver.errors import ChanneldayError
@@ -33,11 +32,12 @@ from solver.errors import ChanneldayError
 class BrokenVisit:
     """A booked visit that would no longer hold. ``start``: ``"09:30"``; None where no plan places it.
 
-    ``reasons``: each the ``rule`` that it would break and a ``text``.
+    ``patient``: their code. ``reasons``: each the ``rule`` that it would break and a ``text``.
     """
 
     date: datetime.date
     visit: str
+    patient: str
     start: str | None
     reasons: Reasons
 
@@ -88,7 +88,9 @@ def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock) -> Ef
         session.rollback()
     with store.reading() as session:
         work = Work(session, the_clinic(session), work.set_up, work.today)
-        return _effects(list(_affected(work, now)))
+        found = dict(foresee(work, now, in_mind(store)))
+    keep_in_mind(store, found)
+    return _effects([one for one in found.values() if one.is_changed])
 
 
 def save_change(store: Store, change: Change, *, actor: str, shown: str = "", clock: Clock = wall_clock) -> Saved:
@@ -98,17 +100,30 @@ def save_change(store: Store, change: Change, *, actor: str, shown: str = "", cl
     more; all other visits stay exactly where they are. A form that says what is set up already changes nothing.
     Raises BreaksVisitsError where it breaks other visits than those, what ``effects_of`` raises, and StoreError.
     """
+    foreseen = effects_of(store, change, clock=clock)
+    if foreseen.digest != shown:
+        raise BreaksVisitsError(foreseen)
     with store.writing() as session:
         work, made = _made(session, change, clock)
-        days = list(_affected(work, work.now()))
+        days = [one for _, one in foresee(work, work.now(), in_mind(store)) if one.is_changed]
         effects = _effects(days)
         if effects.digest != shown:
             raise BreaksVisitsError(effects)
         if not made.is_nothing:
             add_audit(session, work.clinic_id, actor, made.action, made.record, before=made.before, after=made.after)
-        for known, after in days:
-            save_day_within(session, work.clinic, after.day, after.plan, read=known.version, actor=actor)
-        return Saved(made.version, effects)
+        for one in days:
+            save_day_within(
+                session,
+                work.clinic,
+                one.after.day,
+                one.after.plan,
+                read=one.known.version,
+                actor=actor,
+                known=one.known,
+            )
+        saved = Saved(made.version, effects)
+    keep_in_mind(store, {})
+    return saved
 
 
 def _made(session: Session, change: Change, clock: Clock) -> tuple[Work, Made]:
@@ -119,20 +134,9 @@ def _made(session: Session, change: Change, clock: Clock) -> tuple[Work, Made]:
     return work, change.make(work)
 
 
-def _effects(days: Sequence[tuple[KeptDay, After]]) -> Effects:
-    broken = [one for known, after in days for one in _broken(known, after)]
-    return Effects(tuple(known.day.date for known, _ in days), tuple(broken))
-
-
-def _affected(work: Work, now: SetUp) -> Iterator[tuple[KeptDay, After]]:
-    for row in day_rows_from(work.session, work.clinic_id, work.today):
-        before, after = frame_on(work.set_up, row.date), frame_on(now, row.date)
-        if before == after:
-            continue
-        known = kept(work.session, row)
-        changed = after_the_change(known.day, known.plan, before, after)
-        if changed.day != known.day:
-            yield known, changed
+def _effects(days: Sequence[Foreseen]) -> Effects:
+    broken = [one for day in days for one in _broken(day.known, day.after)]
+    return Effects(tuple(day.known.day.date for day in days), tuple(broken))
 
 
 def _broken(known: KeptDay, after: After) -> list[BrokenVisit]:
@@ -140,6 +144,12 @@ def _broken(known: KeptDay, after: After) -> list[BrokenVisit]:
     starts = {visit.id: visit.parts[0].start for visit in visits}
     ids = sorted(after.broken, key=lambda id: (starts.get(id, -1), id))
     return [
-        BrokenVisit(known.day.date, id, shown_clock(starts[id]) if id in starts else None, after.broken[id])
+        BrokenVisit(
+            date=known.day.date,
+            visit=id,
+            patient=known.day.visit_by_id[id].patient,
+            start=shown_clock(starts[id]) if id in starts else None,
+            reasons=after.broken[id],
+        )
         for id in ids
     ]

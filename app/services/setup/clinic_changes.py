@@ -11,6 +11,7 @@ from app.services.setup.filled import clinic_form, opening_form
 from app.services.setup.forms import WEEKDAYS, ClinicForm, ClosureForm, OpeningForm
 from app.services.setup.judging import clinic_faults
 from app.services.setup.texts import interval, listed, number
+from app.services.setup.wording import text_faults
 from app.services.setup.work import Made, Work, differing
 from solver.clock import Interval
 from solver.errors import Fault, InputError, refuse_if
@@ -39,6 +40,7 @@ class SaveClinic:
         faults = clinic_faults(document)
         if not form.name.strip():
             faults.insert(0, Fault("name", "the name is empty", "give the clinic's name"))
+        faults += text_faults("name", form.name)
         try:
             zone_named(form.time_zone)
         except InputError as error:
@@ -101,6 +103,7 @@ class SaveClosure:
     def make(self, work: Work) -> Made:
         work.refuse_stale(_RECORD, self.read, work.set_up.version)
         date = _date(self.form.date)
+        refuse_if(text_faults("reason", self.form.reason))
         old = {} if (reason := work.set_up.closures.get(date)) is None else {f"closed on {date}": reason}
         put_closure(work.session, work.clinic_id, date, self.form.reason.strip())
         return _numbered(work, differing(_RECORD, "changed", 0, old, {f"closed on {date}": self.form.reason.strip()}))

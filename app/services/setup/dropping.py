@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from app.queries.new_days import Frame
 from app.services.setup.merging import merged
 from app.services.setup.pausing import breaks_made_right, without_breaks
-from solver.names import RULES
 from solver.problem import Day
 from solver.references import visit_reference_faults
 from solver.schedule import LeftOut, PlacedBreak, PlacedVisit, Plan, Reason
-from solver.verify import verify
+from solver.verify import RULES, Rule
+from solver.verify.plan_shape import sound
 from solver.verify.scores import scores_of
 from solver.visits import Visit
 
@@ -82,22 +82,36 @@ def _freed(visits: Sequence[Visit], lost: Mapping[str, Reasons]) -> tuple[Visit,
 
 def _by_themselves(day: Day, visits: Sequence[PlacedVisit]) -> tuple[list[PlacedVisit], dict[str, Reasons]]:
     """Those that hold alone in the day, without breaks; and why the others do not."""
-    alone, lost = without_breaks(day), {}
-    for placed in visits:
-        reasons = _broken(alone, [placed], ())
-        if reasons:
-            lost[placed.id] = reasons
+    alone = without_breaks(day)
+    suspects = _suspects(alone, visits, ())
+    lost = {placed.id: reasons for placed in visits if (reasons := _broken(alone, [placed], (), suspects))}
     return [placed for placed in visits if placed.id not in lost], lost
 
 
 def _together(
     day: Day, visits: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak]
 ) -> tuple[list[PlacedVisit], dict[str, Reasons]]:
+    """Those that hold together, and why the others do not: judged by the rules that all of them together break."""
+    kept, lost = _taken_in(day, visits, breaks, _suspects(day, visits, breaks))
+    if lost and _broken(day, kept, breaks):
+        return _taken_in(day, visits, breaks, RULES)
+    return kept, lost
+
+
+def _suspects(day: Day, visits: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak]) -> tuple[Rule, ...]:
+    """The rules that are broken by all of the visits, and so by some of them."""
+    broken = {reason.rule for reason in _broken(day, visits, breaks)}
+    return tuple(rule for rule in RULES if rule.name in broken)
+
+
+def _taken_in(
+    day: Day, visits: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak], rules: Sequence[Rule]
+) -> tuple[list[PlacedVisit], dict[str, Reasons]]:
     lost: dict[str, Reasons] = {}
     waiting = sorted(visits, key=lambda placed: _order(day, placed))
     kept: list[PlacedVisit] = []
     while waiting:
-        count = _most_that_hold(day, kept, waiting, breaks)
+        count = _most_that_hold(day, kept, waiting, breaks, rules)
         kept += waiting[:count]
         if count < len(waiting):
             lost[waiting[count].id] = _broken(day, [*kept, waiting[count]], breaks)
@@ -106,15 +120,19 @@ def _together(
 
 
 def _most_that_hold(
-    day: Day, kept: Sequence[PlacedVisit], waiting: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak]
+    day: Day,
+    kept: Sequence[PlacedVisit],
+    waiting: Sequence[PlacedVisit],
+    breaks: Sequence[PlacedBreak],
+    rules: Sequence[Rule],
 ) -> int:
     """How many of the waiting can be added in their order: found by halving, since fewer never break more."""
-    if not _broken(day, [*kept, *waiting], breaks):
+    if not _broken(day, [*kept, *waiting], breaks, rules):
         return len(waiting)
     holds, fails = 0, len(waiting)
     while fails - holds > 1:
         middle = (holds + fails) // 2
-        if _broken(day, [*kept, *waiting[:middle]], breaks):
+        if _broken(day, [*kept, *waiting[:middle]], breaks, rules):
             fails = middle
         else:
             holds = middle
@@ -126,14 +144,16 @@ def _order(day: Day, placed: PlacedVisit) -> tuple[bool, int, int, str]:
     return visit.fixed is None, -visit.priority, placed.parts[0].start, visit.id
 
 
-def _broken(day: Day, visits: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak]) -> Reasons:
-    """Which rules the visits break, with the breaks, in the verifier's words."""
+def _broken(
+    day: Day, visits: Sequence[PlacedVisit], breaks: Sequence[PlacedBreak], rules: Sequence[Rule] = RULES
+) -> Reasons:
+    """Which of the rules the visits break, with the breaks, in the verifier's words."""
+    if not rules:
+        return ()
     there = {placed.id for placed in visits}
     only = replace(day, visits=tuple(visit for visit in day.visits if visit.id in there))
-    plan = Plan(date=day.date, status="feasible", visits=tuple(visits), breaks=tuple(breaks))
-    return tuple(
-        Reason(rule=rule, text=breach.text) for breach in verify(only, plan) for rule in RULES if rule == breach.rule
-    )
+    plan = sound(only, Plan(date=day.date, status="feasible", visits=tuple(visits), breaks=tuple(breaks)))
+    return tuple(Reason(rule=rule.name, text=breach.text) for rule in rules for breach in rule.check(only, plan))
 
 
 def _plan(

@@ -9,6 +9,7 @@ from app.queries.set_up_reading import Kind, SetUp
 from app.queries.set_up_writing import AnyThing
 from app.services.setup.forms import WEEKDAYS, ApplicatorForm, MemberForm, PlaceForm, ThingForm, UnitForm
 from app.services.setup.texts import breaks, intervals, listed, number, watts
+from app.services.setup.wording import word_faults
 from solver.clinic import Break, StaffMember
 from solver.clock import Interval
 from solver.errors import Fault, InputError
@@ -21,7 +22,6 @@ Document = dict[str, Any]
 LISTS: Mapping[Kind, str] = {"place": "places", "unit": "units", "applicator": "applicators", "staff": "staff"}
 _KINDS: Mapping[Kind, Any] = {"place": PLACE, "unit": UNIT, "applicator": APPLICATOR, "staff": MEMBER}
 _NAMED = re.compile(r"\b(places|units|applicators|staff)\[(\d+)\]\S*|\bchannels\[\d+\]\.id")
-_LONGEST_CODE = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +48,14 @@ def judged(form: ThingForm, set_up: SetUp) -> Judged:
     """What the form says, beside all else that is in use. Raises InputError with every fault, by field."""
     kind = kind_of(form)
     document, field = _document(form)
-    faults = _code_faults(form.code)
-    faults += [_by_field(fault, field) for fault in faults_beside(kind, document, set_up)]
+    faults = word_faults(form)
+    blamed = {fault.where for fault in faults}
+    beside = (_by_field(fault, field) for fault in faults_beside(kind, document, set_up))
+    faults += [fault for fault in beside if fault.where not in blamed]
     hours: dict[int, Sequence[Interval]] = {}
     dues: dict[int, Sequence[Break]] = {}
     if isinstance(form, UnitForm):
-        faults += _channel_faults(form)
+        faults += _unit_faults(form)
     if isinstance(form, MemberForm):
         faults += _weekly(form, hours, dues)
     if faults:
@@ -104,15 +106,6 @@ def _by_field(fault: Fault, field: Callable[[str], str]) -> Fault:
     return Fault(field(fault.where), fault.what, fault.right)
 
 
-def _code_faults(code: str) -> list[Fault]:
-    if not code.strip():
-        return [Fault("code", "the code is empty", "give a short code, such as U1")]
-    if code != code.strip() or len(code) > _LONGEST_CODE or not code.isprintable():
-        what = f"it has spaces around it, signs that do not print, or over {_LONGEST_CODE} signs"
-        return [Fault("code", what, "give a short code, such as U1")]
-    return []
-
-
 def _document(form: ThingForm) -> tuple[Document, Callable[[str], str]]:
     """The form as a piece of a day file, and from a place in that to the field of the form."""
     named = {"id": form.code, "name": form.name.strip() or form.code}
@@ -158,7 +151,7 @@ def _unit(form: UnitForm, named: Document) -> tuple[Document, Callable[[str], st
         if channel:
             return f"channel_{channel[2] or 'id'}[{rows[int(channel[1])][0]}]"
         if where == "channels":
-            return "channel_id"
+            return "channel_id[0]"
         return _plain(where.removeprefix("battery."))
 
     return document, field
@@ -174,8 +167,10 @@ def _battery(form: UnitForm) -> Document:
     return battery
 
 
-def _channel_faults(form: UnitForm) -> list[Fault]:
+def _unit_faults(form: UnitForm) -> list[Fault]:
     faults = []
+    if not listed(form.places):
+        faults.append(Fault("places", "the unit stands nowhere", "tick at least one place; make one first if need be"))
     for i, id, drives in _rows(form):
         if not id:
             faults.append(Fault(f"channel_id[{i}]", "the channel has no name", "give a short one, such as s1"))

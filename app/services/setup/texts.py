@@ -11,12 +11,15 @@ from solver.clock import Interval, clock
 _SPAN = re.compile(r"\s*([0-9:]+)\s*[-–]\s*([0-9:]+)\s*")
 _BREAK = re.compile(r"\s*([0-9]+)\s+in\s+(.*)", re.DOTALL)
 _WATTS = re.compile(r"(.*\S)\s+([0-9]+)", re.DOTALL)
+_LONGEST = 10_000
 _DIGITS = re.compile(r"[0-9]{1,9}", re.ASCII)
 
 
 def listed(text: str) -> list[str]:
-    """``'pads, "cups, small"'`` → ``["pads", "cups, small"]``."""
+    """``'pads, "cups, small"'`` → ``["pads", "cups, small"]``. A text that is far too long for it is one entry."""
     line = " ".join(text.splitlines())
+    if len(line) > _LONGEST:
+        return [line]
     rows = list(csv.reader([line], skipinitialspace=True)) if line.strip() else []
     return [entry.strip() for row in rows for entry in row if entry.strip()]
 

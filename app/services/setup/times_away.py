@@ -11,8 +11,9 @@ from app.queries.set_up_writing import put_span, remove_span
 from app.services.setup.filled import away_form
 from app.services.setup.forms import AwayForm
 from app.services.setup.texts import time
+from app.services.setup.wording import text_faults
 from app.services.setup.work import Made, Work, differing
-from solver.errors import Fault, InputError
+from solver.errors import Fault, InputError, refuse_if
 from solver.reading.faults import Faults
 from solver.reading.kinds import CLOCK, DATE, read_or
 
@@ -32,6 +33,7 @@ class SaveAway:
     def make(self, work: Work) -> Made:
         thing = work.thing(self.kind, self.code, self.read)
         known = None if self.id is None else _span(work, thing, self.kind, self.id)
+        refuse_if(text_faults("note", self.form.note))
         starts_at, ends_at = _instants(self.form, ZoneInfo(work.set_up.time_zone))
         id = put_span(work.session, self.kind, thing.id, self.id, starts_at, ends_at, self.form.note.strip())
         new = Span(id, starts_at, ends_at, self.form.note.strip())
