@@ -20,6 +20,7 @@ from app.routes import (
     day,
     openings,
     openings_booking,
+    openings_course,
     patients,
     set_up,
     set_up_things,
@@ -40,7 +41,8 @@ from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, openings, openings_booking, patients, treatments),
+    *(signing_in, day, planning_again, openings, openings_booking, openings_course),
+    *(patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit),
 )
 
