@@ -13,7 +13,21 @@ from fastapi.staticfiles import StaticFiles
 from app.clock import Clock
 from app.db.store import Store
 from app.guards import Guards
-from app.routes import accounts, audit, csv_in, day, patients, set_up, set_up_things, signing_in, treatments
+from app.routes import (
+    accounts,
+    audit,
+    csv_in,
+    day,
+    feeds,
+    patients,
+    proposal,
+    set_up,
+    set_up_things,
+    signing_in,
+    treatments,
+    visit,
+    waiting,
+)
 from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
@@ -28,6 +42,7 @@ from app.templating import environment
 
 ROUTERS = (
     *(signing_in, day, planning_again, patients, treatments),
+    *(visit, waiting, feeds, proposal),
     *(csv_in, set_up, set_up_things, accounts, audit),
 )
 

@@ -14,8 +14,9 @@ from app.models import Account, BookedVisit, ClinicDay, Patient, SavedPlan, Trea
 
 @dataclass(frozen=True, slots=True)
 class KnownVisit:
-    """``row``: the newest of the visit's rows. ``history``: oldest first."""
+    """``row``: the newest of the visit's rows, ``first_id`` its oldest. ``history``: oldest first."""
 
+    first_id: int
     row: BookedVisit
     day: ClinicDay
     patient: Patient
@@ -56,7 +57,7 @@ def known_visit(session: Session, clinic_id: int, visit_id: int) -> KnownVisit |
     named = select(Treatment.name).join(TreatmentVersion, col(TreatmentVersion.treatment_id) == Treatment.id)
     treatment = session.exec(named.where(TreatmentVersion.id == rows[-1].treatment_version_id)).one()
     steps = tuple(session.exec(history.order_by(col(VisitStatus.id))))
-    return KnownVisit(rows[-1], day, patient, treatment, steps)
+    return KnownVisit(rows[0].id or 0, rows[-1], day, patient, treatment, steps)
 
 
 def row_ids(session: Session, clinic_id: int, date: datetime.date) -> Mapping[str, int]:
