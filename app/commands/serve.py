@@ -2,6 +2,7 @@
 
 import ipaddress
 import signal
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -70,6 +71,7 @@ def serve(
         if token is not None:
             say("Nobody can sign in as an administrator yet. Whoever opens this address first will be one:")
             say(f"{base}/once/{token}")
+        sys.stdout.flush()  # whoever keeps what it says in a file has the address at once
         tls = Tls(str(tls_cert), str(tls_key)) if tls_cert is not None else None
         try:
             Server(app, lambda: close_app(app), tls, behind_proxy).run(sockets=[listener])

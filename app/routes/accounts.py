@@ -8,6 +8,7 @@ from app.routes.access import signed_in
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.row_ids import RowId
 from app.services import accounts
 from solver.errors import InputError
 
@@ -31,7 +32,7 @@ def make_account(request: Request, form: Form) -> Response:
 
 
 @router.post("/{id}")
-def change_account(request: Request, id: int, form: Form) -> Response:
+def change_account(request: Request, id: RowId, form: Form) -> Response:
     try:
         accounts.change_account(parts_of(request).store, id, form["role"], form["staff"], actor=signed_in(request).name)
     except InputError as error:
@@ -40,7 +41,7 @@ def change_account(request: Request, id: int, form: Form) -> Response:
 
 
 @router.post("/{id}/close")
-def close_account(request: Request, id: int) -> Response:
+def close_account(request: Request, id: RowId) -> Response:
     try:
         accounts.close_account(parts_of(request).store, id, actor=signed_in(request).name)
     except InputError as error:
@@ -49,13 +50,13 @@ def close_account(request: Request, id: int) -> Response:
 
 
 @router.post("/{id}/open")
-def open_account_again(request: Request, id: int) -> Response:
+def open_account_again(request: Request, id: RowId) -> Response:
     accounts.open_account_again(parts_of(request).store, id, actor=signed_in(request).name)
     return RedirectResponse("/accounts", 303)
 
 
 @router.post("/{id}/address")
-def new_address(request: Request, id: int) -> Response:
+def new_address(request: Request, id: RowId) -> Response:
     """The page, with an address at which the account's password can be set once."""
     store = parts_of(request).store
     try:

@@ -12,6 +12,7 @@ from app.routes.access import may, signed_in, who_is_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import by_htmx, fragment, page
 from app.routes.parts import parts_of
+from app.routes.row_ids import AskedRowId, RowId
 from app.services.accounts import staff_choices
 from app.services.courses import change_course, courses_of_patient, end_course, prescribe
 from app.services.patients import PatientLine, change_patient, find_patients, make_patient, read_patient
@@ -26,7 +27,7 @@ A_PAGE = 50
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def show_patients(request: Request, after: int = 0) -> Response:
+def show_patients(request: Request, after: AskedRowId = 0) -> Response:
     """All of them by name. They are looked for by ``POST /patients/find``, so that no address holds a name."""
     return _list(request, "", after)
 
@@ -51,12 +52,12 @@ def make(request: Request, fields: Form) -> Response:
 
 
 @router.api_route("/{id}", methods=["GET", "HEAD"])
-def show_patient(request: Request, id: int) -> Response:
+def show_patient(request: Request, id: RowId) -> Response:
     return _patient(request, id)
 
 
 @router.post("/{id}")
-def change(request: Request, id: int, fields: Form) -> Response:
+def change(request: Request, id: RowId, fields: Form) -> Response:
     given = {name: fields[name] for name in ("name", "phone", "note")}
     read = _number(fields["read"]) or 0
     try:
@@ -69,7 +70,7 @@ def change(request: Request, id: int, fields: Form) -> Response:
 
 
 @router.api_route("/{id}/course", methods=["GET", "HEAD"])
-def course_form(request: Request, id: int, course: int | None = None) -> Response:
+def course_form(request: Request, id: RowId, course: AskedRowId | None = None) -> Response:
     """The form of a course; of a new one without ``course``."""
     _known(request, id)
     lines = courses_of_patient(parts_of(request).store, id)
@@ -83,7 +84,7 @@ def course_form(request: Request, id: int, course: int | None = None) -> Respons
 
 
 @router.post("/{id}/course")
-def save_course(request: Request, id: int, fields: Form) -> Response:
+def save_course(request: Request, id: RowId, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
     form = _sent_course(fields)
     course = _number(fields["course"])
@@ -104,7 +105,7 @@ def save_course(request: Request, id: int, fields: Form) -> Response:
 
 
 @router.post("/{id}/course/end")
-def end(request: Request, id: int, fields: Form) -> Response:
+def end(request: Request, id: RowId, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
     how: Literal["finished", "ended"] = "finished" if fields["status"] == "finished" else "ended"
     try:
@@ -141,7 +142,7 @@ def _list(
 
 def _patient(
     request: Request,
-    id: int,
+    id: RowId,
     *,
     status: int = 200,
     given: Mapping[str, str] | None = None,
@@ -170,7 +171,7 @@ def _patient(
 
 def _course_form(
     request: Request,
-    id: int,
+    id: RowId,
     form: Mapping[str, Any],
     course: int | None,
     read: str,

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 
 from app.routes.forms import Fields, Form
 from app.routes.parts import parts_of
+from app.routes.row_ids import AskedRowId
 from app.routes.set_up_saving import SetUpForm, known_of, save, show
 from app.services.setup.filled import Filled, FilledSetUp, filled_set_up
 from app.services.setup.forms import ApplicatorForm, AwayForm, MemberForm, PlaceForm, ThingForm, UnitForm
@@ -72,7 +73,7 @@ def bring_back(request: Request, kind: Kind, fields: Form) -> Response:
 
 
 @router.api_route("/away", methods=["GET", "HEAD"])
-def away_form(request: Request, kind: AwayKind, code: str, id: int | None = None) -> Response:
+def away_form(request: Request, kind: AwayKind, code: str, id: AskedRowId | None = None) -> Response:
     """The form of one time away; of a new one without ``id``."""
     set_up = filled_set_up(parts_of(request).store)
     thing = _known(set_up, kind, code)

@@ -12,6 +12,7 @@ from app.routes.access import may, signed_in, who_is_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.row_ids import AskedRowId
 from app.routes.treatment_fields import empty_part, sent_treatment
 from app.services.patients import PatientLine, read_patient
 from app.services.setup.filled import filled_set_up
@@ -72,7 +73,7 @@ def show_treatments(
 
 @router.api_route("/form", methods=["GET", "HEAD"])
 def treatment_form(
-    request: Request, id: int | None = None, start: int | None = None, patient: int | None = None
+    request: Request, id: AskedRowId | None = None, start: AskedRowId | None = None, patient: AskedRowId | None = None
 ) -> Response:
     """The form of a treatment; of a new one without ``id``. ``patient``: for their own parameters."""
     person = _person(request, patient)

@@ -22,8 +22,8 @@ def fault_in(password: str, name: str, clinic: str) -> str:
     plain = password.casefold()
     if plain in _common():
         return "it is one of the most common passwords; choose another"
-    if len(set(plain)) < 5:
-        return "it repeats a few characters; choose another"
+    if len(set(plain)) < 5 or plain in (plain + plain)[1:-1]:
+        return "it repeats itself; choose another"
     for known in (name, clinic):
         if len(known) >= 4 and known.casefold() in plain and len(plain) - len(known) < LEAST // 2:
             return "it is little more than a name; choose another"

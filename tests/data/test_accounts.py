@@ -66,6 +66,7 @@ def test_passwords_are_hashed_at_least_as_hard_as_advised() -> None:
         ("123qweasdzxc", "most common"),
         ("123QWEasdzxc", "most common"),
         ("aaaaaaaaaaaabb", "repeats"),
+        ("passwordpassword", "repeats"),
         ("wilhelmina-1", "little more than a name"),
         ("Test clinic 1", "little more than a name"),
     ],

@@ -39,7 +39,7 @@ def test_the_readme_shows_every_command_with_its_arguments_and_options(name: str
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_the_readme_gives_the_right_defaults(name: str) -> None:
-    shown = dict(re.findall(r"\[(--[a-z-]+) (\d+)\]", README[README.index(f"`channelday {name}") :].split("` |")[0]))
+    shown = dict(re.findall(r"\[(--[a-z-]+) (\d+)\]", README[README.index(f"| `channelday {name}") :].split("` |")[0]))
     defaults = {p.opts[0]: p.default for p in COMMANDS[name].params if p.opts[0] in shown}
     assert {option: float(value) for option, value in shown.items()} == defaults
 
