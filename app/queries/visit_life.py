@@ -9,7 +9,17 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from app.models import Account, BookedVisit, ClinicDay, Patient, SavedPlan, Treatment, TreatmentVersion, VisitStatus
+from app.models import (
+    Account,
+    BookedVisit,
+    ClinicDay,
+    LiveEvent,
+    Patient,
+    SavedPlan,
+    Treatment,
+    TreatmentVersion,
+    VisitStatus,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +95,11 @@ def saved_at(session: Session, day_id: int) -> datetime.datetime | None:
     """When the day's plan was saved; None where there is none."""
     query = select(SavedPlan.saved_at).where(SavedPlan.day_id == day_id, col(SavedPlan.is_current).is_(True))
     return session.exec(query).first()
+
+
+def codes_present(session: Session, day_id: int) -> set[str]:
+    """The visits of the day whose patients are there, or were."""
+    events = select(BookedVisit.code).join(LiveEvent, col(LiveEvent.visit_id) == BookedVisit.id)
+    begun = events.where(LiveEvent.day_id == day_id, col(LiveEvent.kind).in_(("arrived", "started")))
+    steps = visits_with_status(session, day_id, ("arrived", "fulfilled"))
+    return set(session.exec(begun)) | {known.row.code for known in steps}

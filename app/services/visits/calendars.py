@@ -1,4 +1,4 @@
-"""Calendar files (RFC 5545): one visit, or all that a staff member has. No patient and no treatment is named in them."""
+"""Calendar files (RFC 5545): one visit, or all that a staff member has. They name no patient and no treatment."""
 
 import datetime
 from collections.abc import Iterable
@@ -107,5 +107,3 @@ def _had(known: KnownVisit, member: str) -> bool:
 
 def _has(placed: PlacedVisit, member: str) -> bool:
     return any(member in part.hands for part in placed.parts)
-
-

@@ -89,7 +89,8 @@ def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval)
     visit = _asked(present.day, found)
     if visit is None:
         return None
-    best = max(offers_in(loaded, visit), key=lambda offer: (_overlap(visit, offer, gap), -offer.parts[0].start), default=None)
+    offers = sorted(offers_in(loaded, visit), key=lambda offer: (-_overlap(visit, offer, gap), offer.parts[0].start))
+    best = offers[0] if offers else None
     if best is None or not _overlap(visit, best, gap):
         return None
     return Fit(
