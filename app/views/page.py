@@ -55,8 +55,8 @@ class DayPage:
     """``parts`` and ``tables`` are filled for the table, ``units`` for both. ``shown`` and ``shown_gap``: the part or
     gap whose details the panel opens with; both None where it is closed. ``state``: ``planned``, or ``unplanned`` where
     the visits have no plan yet, or ``unbooked`` where nothing is kept of the date; ``standing`` says the last two in
-    words. ``visit_ids``: of the rows, by the visits' codes. ``changes``: the address that tells of other versions. ``filter_words``: what the filters ask for, empty for
-    all."""
+    words. ``changes``: the address that tells of other versions. ``filter_words``: what the filters ask for, empty for
+    all. ``visit_ids``: ids of the visits' rows, by their codes."""
 
     date: str
     title: str
