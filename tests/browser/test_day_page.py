@@ -177,7 +177,7 @@ def test_paper_has_the_whole_day_and_no_controls(served: Served, open_page: Open
     assert sheet <= frame
 
 
-def test_plan_again_streams_its_progress_and_proposes_what_would_move(serve: Callable[..., Served], open_page: Open) -> None:
+def test_plan_again_streams_its_progress_and_proposes_moves(serve: Callable[..., Served], open_page: Open) -> None:
     page = open_page(serve(plan_at_once).address)
     page.locator("#seconds").fill("5")
     page.get_by_role("button", name="Plan again").click()
