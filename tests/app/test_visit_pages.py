@@ -55,6 +55,9 @@ def test_what_a_patient_was_told_is_kept_and_said(app: FastAPI) -> None:
         page = client.post(f"{visit}/told", data={"seen": "0", "read": "1"}, headers=HERE).text
         assert "09:00 on Rowan in F1 with Tess Ray" in page
         assert "Patient was told" not in page
+        gone = client.post(f"{visit}/cancelled", data={"seen": "0", "reason": "is ill"}, headers=HERE).text
+        assert "09:00 on Rowan in F1 with Tess Ray" in gone
+        assert "not so any more" in gone
 
 
 def test_the_day_page_leads_to_each_visit(app: FastAPI) -> None:

@@ -93,7 +93,7 @@ def visit_ids(store: Store, date: datetime.date) -> dict[str, int]:
 def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay) -> AboutVisit:
     code, is_there, zone = known.row.code, not known.row.is_removed, ZoneInfo(known.day.time_zone)
     held = _held_now(present, code) if is_there else _held_before(present, known)
-    told = present.day.published_by_id.get(code) if is_there else None
+    told = present.day.published_by_id.get(code) if is_there else _told_before(known)
     changed = [step.at for step in known.history] + [saved_at(session, known.day.id or 0)]
     return AboutVisit(
         id=known.id,
@@ -110,7 +110,7 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         is_there=is_there,
         held=held,
         told="" if told is None else told_words(present.day, told),
-        told_is_so=told is not None and _now(present, code) == told,
+        told_is_so=is_there and told is not None and _now(present, code) == told,
         history=tuple(
             Step(step.at.astimezone(zone), step.status, step.reason, step.actor, step.undoes_id is not None)
             for step in known.history
@@ -141,6 +141,17 @@ def taken_out(known: KnownVisit) -> tuple[Visit, PlacedVisit | None] | None:
     placed = PLACED_VISIT.read(faults, "placed", document["placed"]) if document["placed"] else None
     faults.refuse_if_any()
     return visit, placed
+
+
+def _told_before(known: KnownVisit) -> PlacedVisit | None:
+    """What the patient was told of a visit before it left its day: they may have to be told that it did."""
+    document = known.steps[-1].taken_out if known.steps else None
+    if document is None or not document["told"]:
+        return None
+    faults = Faults()
+    told = PLACED_VISIT.read(faults, "told", document["told"])
+    faults.refuse_if_any()
+    return told
 
 
 def _now(present: KeptDay, code: str) -> PlacedVisit | None:
