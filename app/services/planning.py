@@ -135,7 +135,7 @@ class Planning:
             self._save(kept, plan, "Stopped; the best so far is" if outcome.stopped else "Finished:", actor)
             return
         plan = plan_of_day(kept.day, searched, outcome.plan)
-        breaches = verify(kept.day, plan)
+        breaches = verify(searched, outcome.plan) or verify(kept.day, plan)
         if breaches:
             lines = tuple(str(breach) for breach in breaches)
             self._end(date, f"The solver’s plan broke a rule and is not proposed. {stays}", lines)

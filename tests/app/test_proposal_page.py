@@ -64,6 +64,10 @@ def test_who_was_told_is_listed_and_said_to_move_where_ticked(tmp_path: Path) ->
         client.post(f"/visit/{row_of(app, 'V1')}/told", data={"seen": "0", "read": "1"}, headers=HERE)
         before = client.get(f"{ADDRESS}/proposal").text
         assert "Ann Early, told 09:00 on Rowan in F1 with Tess Ray" in before
+        assert "There is no proposal" in propose(client, planning)
+        search = planning.current(DATE)
+        assert search is not None
+        assert any(line.startswith("fixed:") for line in search.lines)
         page = propose(client, planning, free="V1")
         assert "was told otherwise" in page
         assert 'value="V1" checked' in page
