@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from app.clock import Clock
 from app.db.store import Store
 from app.guards import Guards
-from app.routes import accounts, audit, csv_in, day, patients, set_up, set_up_things, signing_in, treatments
+from app.routes import accounts, audit, csv_in, day, patients, set_up, set_up_things, signing_in, treatments, use
 from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
@@ -23,12 +23,13 @@ from app.services.day_room import DayRoom
 from app.services.news import News
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
+from app.services.use.room import UseRoom
 from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
     *(signing_in, day, planning_again, patients, treatments),
-    *(csv_in, set_up, set_up_things, accounts, audit),
+    *(csv_in, set_up, set_up_things, accounts, audit, use),
 )
 
 
@@ -55,6 +56,7 @@ def create_app(
         days=DayRoom(store),
         planning=planning or Planning(store),
         news=News(store),
+        use=UseRoom(store),
         signing_in=SigningIn(store),
         templates=environment(settings.templates),
         clock=clock or clinic_clock,
@@ -72,3 +74,4 @@ async def close_app(app: FastAPI) -> None:
     parts = cast("Parts", app.state.parts)
     await parts.news.close()
     await asyncio.to_thread(parts.planning.close)
+    await asyncio.to_thread(parts.use.close)

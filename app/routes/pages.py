@@ -12,6 +12,7 @@ ROOMS = (
     ("Day", "/", "GET /"),
     ("Patients", "/patients", "GET /patients"),
     ("Treatments", "/treatments", "GET /treatments"),
+    ("Use", "/use", "GET /use"),
     ("Set-up", "/set-up", "GET /set-up"),
     ("Accounts", "/accounts", "GET /accounts"),
     ("Audit", "/audit", "GET /audit"),

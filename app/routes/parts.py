@@ -12,6 +12,7 @@ from app.services.day_room import DayRoom
 from app.services.news import News
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
+from app.services.use.room import UseRoom
 from app.settings import Settings
 
 
@@ -24,6 +25,7 @@ class Parts:
     clinic: str
     days: DayRoom
     planning: Planning
+    use: UseRoom
     news: News
     signing_in: SigningIn
     templates: Environment
