@@ -18,13 +18,18 @@ from app.routes import (
     audit,
     csv_in,
     day,
+    feeds,
     openings,
     openings_booking,
+    openings_course,
     patients,
+    proposal,
     set_up,
     set_up_things,
     signing_in,
     treatments,
+    visit,
+    waiting,
 )
 from app.routes import planning as planning_again
 from app.routes.access import admit
@@ -40,7 +45,8 @@ from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, openings, openings_booking, patients, treatments),
+    *(signing_in, day, planning_again, openings, openings_booking, openings_course),
+    *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit),
 )
 

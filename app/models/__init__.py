@@ -12,6 +12,7 @@ from app.models.applicator import Applicator, ApplicatorUnit, ApplicatorVersion
 from app.models.audit import Audit
 from app.models.battery import Battery
 from app.models.bay import Bay
+from app.models.calendar_feed import CalendarFeed
 from app.models.channel import Channel
 from app.models.clinic import Clinic
 from app.models.closure import Closure
@@ -35,6 +36,8 @@ from app.models.treatment import Treatment, TreatmentVersion
 from app.models.treatment_part import PartApplicator, PartUnit, TreatmentPart, TreatmentPhase
 from app.models.unit import Unit, UnitPlace, UnitVersion
 from app.models.visit import BookedVisit
+from app.models.visit_status import VisitStatus
+from app.models.waiting import Waiting
 
 __all__ = [
     "Absence",
@@ -47,6 +50,7 @@ __all__ = [
     "Battery",
     "Bay",
     "BookedVisit",
+    "CalendarFeed",
     "Channel",
     "Clinic",
     "ClinicDay",
@@ -85,6 +89,8 @@ __all__ = [
     "UnitPlace",
     "UnitVersion",
     "VisitPlaced",
+    "VisitStatus",
+    "Waiting",
     "WeeklyBreak",
     "WeeklyHours",
 ]

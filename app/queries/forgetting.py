@@ -38,9 +38,11 @@ WRITTEN: Mapping[str, Sequence[str]] = {
     "treatment": ("code", "name"),
     "treatment_part": ("code", "mode", "duty", "intensity_unit", "placement", "preparation"),
     "treatment_version": ("body_site", "prescribed_by", "note"),
+    "visit_status": ("reason", "taken_out"),
+    "waiting": ("note",),
 }
 """Columns, by table, in which people can write what they like, or that repeat what was written there."""
-_APPEND_ONLY = ("audit", "live_event")
+_APPEND_ONLY = ("audit", "live_event", "visit_status")
 
 Reword = Callable[[str], str]
 

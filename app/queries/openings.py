@@ -100,3 +100,10 @@ def coming_visits(
         start = session.exec(first.where(col(PartPlaced.is_current).is_(True))).one()
         found.append((day.date, visit.code, name, start))
     return found
+
+
+def dates_of_course(session: Session, course_id: int) -> list[datetime.date]:
+    """The dates on which a session of the course is booked, in order."""
+    query = select(ClinicDay).join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
+    query = query.where(BookedVisit.course_id == course_id, col(BookedVisit.is_removed).is_(False))
+    return sorted(row.date for row in session.exec(query))

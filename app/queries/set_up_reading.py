@@ -89,7 +89,7 @@ def set_up_of(session: Session, clinic: Clinic) -> SetUp:
     assert clinic.id is not None
     openings = session.exec(select(Opening).where(Opening.clinic_id == clinic.id)).all()
     closures = session.exec(select(Closure).where(Closure.clinic_id == clinic.id).order_by(col(Closure.date))).all()
-    fields = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims")
+    fields = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims", "what_to_bring")
     return SetUp(
         clinic={field: getattr(clinic, field) for field in fields},
         version=clinic.set_up_version,

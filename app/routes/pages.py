@@ -11,8 +11,10 @@ from app.views.shell import Room, Shell
 ROOMS = (
     ("Day", "/", "GET /"),
     ("Openings", "/openings", "GET /openings"),
+    ("Waiting", "/waiting", "GET /waiting"),
     ("Patients", "/patients", "GET /patients"),
     ("Treatments", "/treatments", "GET /treatments"),
+    ("Calendars", "/feeds", "GET /feeds"),
     ("Set-up", "/set-up", "GET /set-up"),
     ("Accounts", "/accounts", "GET /accounts"),
     ("Audit", "/audit", "GET /audit"),

@@ -165,6 +165,7 @@ def _patient(
         own=treatments_of_patient(store, id),
         catalogue=find_treatments(store),
         may_change=may(who_is_in(request), "POST /patients"),
+        may_book=may(who_is_in(request), "GET /openings/course"),
         may_prescribe=may(who_is_in(request), "POST /patients/{id}/course"),
     )
 

@@ -26,7 +26,8 @@ def plan_again(asked: AskedDay, form: Form) -> Response:
     if not (given.isascii() and given.isdigit() and len(given) < 5 and 1 <= int(given) <= MOST_SECONDS):
         return _answer(asked, 422, given, fault=f"Give whole seconds from 1 to {MOST_SECONDS}.")
     try:
-        asked.parts.planning.start(asked.shown.date, int(given), actor=signed_in(asked.request).name)
+        free = frozenset(form.all("free"))
+        asked.parts.planning.start(asked.shown.date, int(given), actor=signed_in(asked.request).name, free=free)
     except InputError as error:
         return _answer(asked, 422, given, faults=tuple(str(fault) for fault in error.faults))
     return _answer(asked, 200, given)
@@ -46,7 +47,8 @@ async def events(asked: AskedDay) -> AsyncIterator[ServerSentEvent]:
     form, last = form_view(asked), ""
     while True:
         view = progress_view(asked, asked.parts.planning.current(asked.shown.date))
-        fragment = template.render(progress=view, cancel=form.cancel, may_plan=form.may_plan) if view else ""
+        more = {"cancel": form.cancel, "may_plan": form.may_plan, "proposal": form.proposal}
+        fragment = template.render(progress=view, **more) if view else ""
         if fragment != last:
             yield ServerSentEvent(raw_data=fragment)
             last = fragment

@@ -1,5 +1,6 @@
 """From what was asked to the views that templates read, and to HTML."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 from fastapi.responses import HTMLResponse
@@ -9,6 +10,7 @@ from app.routes.access import may, signed_in
 from app.routes.asked import Asked
 from app.routes.pages import fragment, page
 from app.services.planning import MOST_SECONDS, Search
+from app.services.visits.about import visit_ids
 from app.views.choices import Choices
 from app.views.dates import dates_around
 from app.views.page import DayPage, PlanForm, day_page, plan_form
@@ -33,6 +35,7 @@ def progress_view(asked: Asked, search: Search | None) -> ProgressView | None:
         aims=aim_lines(search.aims, search.scores, search.bounds),
         message=search.message,
         lines=search.lines,
+        proposed=search.proposed,
     )
 
 
@@ -60,6 +63,7 @@ def page_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLRespon
     """The whole Day page."""
     shown, clock = asked.shown, asked.parts.clock
     view = _view(asked.planned, shown.state, shown.version, asked.choices, minute_of(clock, shown.date))
+    view = replace(view, visit_ids=visit_ids(asked.parts.store, shown.date))
     dates = dates_around(shown.date, clock().date())
     return page(asked.request, "day", "Day", status, page=view, form=form, dates=dates)
 

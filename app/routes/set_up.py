@@ -42,7 +42,7 @@ def clinic_form(request: Request) -> Response:
 
 @router.post("/clinic")
 def save_clinic(request: Request, fields: Form) -> Response:
-    names = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims")
+    names = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims", "what_to_bring")
     sent = ClinicForm(**{name: fields[name] for name in names})
     change = SaveClinic(form=sent, read=_version(fields["read"]))
     return _save(request, "The clinic", "clinic", clinic_groups, asdict(sent), change, fields["read"], fields["shown"])

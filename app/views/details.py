@@ -30,6 +30,7 @@ class PartDetail:
     """``state``: done, running or coming. ``other_parts``: the visit's other parts, each in a few words."""
 
     key: str
+    visit: str
     patient: str
     title: str
     times: str
@@ -56,6 +57,7 @@ def _detail(planned: Planned, part: PlannedPart, now: int | None) -> PartDetail:
     outputs = tuple(part.placed.channels)
     return PartDetail(
         key=part.key,
+        visit=part.visit.id,
         patient=part.visit.patient,
         title=f"{', '.join(outputs)} · part {part.index + 1} of {len(part.visit.parts)}",
         times=f"{part.interval}, {length(part.part.minutes)}",

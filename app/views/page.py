@@ -1,6 +1,7 @@
 """The Day page as a whole: the one object its template reads."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from app.views.cautions import CLINIC, Questions, questions
 from app.views.choices import Choices, Filter, Link, filter_words, filters, unit_links, wanted, zoom_links
@@ -40,6 +41,7 @@ class PlanForm:
     action: str
     cancel: str
     events: str
+    proposal: str
     may_plan: bool
     seconds: str
     most: int
@@ -54,7 +56,7 @@ class DayPage:
     gap whose details the panel opens with; both None where it is closed. ``state``: ``planned``, or ``unplanned`` where
     the visits have no plan yet, or ``unbooked`` where nothing is kept of the date; ``standing`` says the last two in
     words. ``changes``: the address that tells of other versions. ``filter_words``: what the filters ask for, empty for
-    all."""
+    all. ``visit_ids``: ids of the visits' rows, by their codes."""
 
     date: str
     title: str
@@ -92,6 +94,7 @@ class DayPage:
     parts: tuple[PartRow, ...]
     tables: tuple[Table, ...]
     live: bool
+    visit_ids: Mapping[str, int] = field(default_factory=dict)
 
 
 def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: int | None) -> DayPage:
@@ -175,6 +178,7 @@ def plan_form(
         action=chosen.address(day, "/plan"),
         cancel=chosen.address(day, "/plan/cancel"),
         events=chosen.address(day, "/plan/events"),
+        proposal=f"/day/{day.date.isoformat()}/proposal",
         may_plan=may_plan,
         seconds=seconds,
         most=most,

@@ -25,6 +25,9 @@ def clinic_groups(values: Values, faults: Faults, known: Known) -> tuple[Group, 
                     "Such as Europe/Dublin. Days are planned by its clock.",
                     suggested=tuple(known.zones),
                 ),
+                field.text(
+                    "what_to_bring", "What to bring", "Stands on every appointment slip: no treatment, no diagnosis."
+                ),
             ),
         ),
         Group(

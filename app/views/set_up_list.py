@@ -101,6 +101,7 @@ def set_up_list(
             ("Moving a unit", f"{clinic['move_min']} min"),
             ("Bay turnover", f"{clinic['bay_turnover_min']} min"),
             ("Aims", clinic["aims"]),
+            ("What to bring", clinic["what_to_bring"] or "nothing said"),
         ),
         opening=tuple(
             (day, hours or "closed") for day, hours in zip(WEEKDAYS, set_up["opening"]["hours"], strict=True)

@@ -69,7 +69,7 @@ def _proof(plan: Plan) -> str:
 @dataclass(frozen=True, slots=True)
 class ProgressView:
     """A search as the page shows it. ``percent`` of the seconds given are over. ``running`` False: ``message`` says how
-    it ended and ``lines`` what went wrong, if anything did."""
+    it ended and ``lines`` what went wrong, if anything did. ``proposed``: a proposal waits for the desk."""
 
     running: bool
     cancelling: bool
@@ -80,6 +80,7 @@ class ProgressView:
     aims: tuple[AimLine, ...]
     message: str
     lines: tuple[str, ...]
+    proposed: bool = False
 
 
 def aiming_words(aim: AimName | None) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.errors import StoreError
+from app.errors import StaleDayError, StoreError
 from app.services.days import KeptDay, kept_day, save_day
 from app.services.planning import Planning, Search
 from solver.clock import Interval
@@ -28,6 +28,13 @@ from tests.app.clinic_days import (
 )
 
 HTMX = {**HERE, "hx-request": "true"}
+
+
+def accept(planning: Planning) -> int:
+    """Accept the day’s proposal."""
+    proposal = planning.proposals.of(DATE)
+    assert proposal is not None
+    return planning.accept(DATE, proposal.number, actor="test")
 
 
 def begin(planning: Planning, seconds: int = 5) -> Search:
@@ -60,13 +67,17 @@ def wait_for_progress(planning: Planning, seconds: float = 15) -> None:
     raise AssertionError("the search told of nothing")
 
 
-def test_a_finished_search_is_saved_as_the_next_version(tmp_path: Path) -> None:
+def test_a_finished_search_is_a_proposal_and_saved_when_it_is_accepted(tmp_path: Path) -> None:
     planning = Planning(store_in(tmp_path), plan_at_once)
     begin(planning)
     search = ended(planning)
-    assert search.message == "Finished: version 2."
+    assert search.message == "Finished: a proposal. The plan on show is unchanged."
     assert search.scores["placed"] == 1
-    assert kept(planning).version == 2
+    assert kept(planning).version == 1
+    assert accept(planning) == 2
+    plan = kept(planning).plan
+    assert plan is not None
+    assert {visit.id: visit.parts[0].start for visit in plan.visits}["V1"] == 545
 
 
 def test_cancel_keeps_the_best_so_far_within_half_a_second(tmp_path: Path) -> None:
@@ -77,7 +88,7 @@ def test_cancel_keeps_the_best_so_far_within_half_a_second(tmp_path: Path) -> No
     planning.cancel(DATE)
     search = ended(planning)
     assert time.monotonic() - asked < 0.7  # the worker's half second, and saving
-    assert search.message == "Stopped; the best so far is version 2."
+    assert search.message == "Stopped; the best so far is a proposal. The plan on show is unchanged."
 
 
 @pytest.mark.parametrize(
@@ -105,9 +116,13 @@ def test_a_database_that_cannot_be_written_ends_the_search_and_says_so(
     def full(*_: object, **__: object) -> int:
         raise StoreError("clinic.db", "the disk is full", "make room and try again")
 
+    was = kept(planning)
+    save_day(planning._store, replace(was.day, date=date(2031, 3, 5)), None, read=0, actor="test")
     monkeypatch.setattr("app.services.planning.save_day", full)
-    begin(planning)
-    search = ended(planning)
+    planning.start(date(2031, 3, 5), 5, actor="test")
+    planning.wait(date(2031, 3, 5), 20)
+    search = planning.current(date(2031, 3, 5))
+    assert search is not None
     assert "could not be saved" in search.message
     assert search.lines == ("clinic.db: the disk is full; make room and try again",)
 
@@ -119,9 +134,10 @@ def test_a_day_that_is_changed_meanwhile_keeps_its_plan_and_it_is_said(tmp_path:
     was = kept(planning)
     save_day(planning._store, was.day, a_clinic_plan(was.day, ann_at="09:01"), read=1, actor="somebody")
     planning.cancel(DATE)
-    search = ended(planning)
-    assert "changed while it was planned" in search.message
-    assert any("somebody" in line and "V1" in line for line in search.lines)
+    ended(planning)
+    with pytest.raises(StaleDayError) as caught:
+        accept(planning)
+    assert any("somebody" in line and "V1" in line for line in caught.value.changes)
     assert kept(planning).version == 2
 
 
@@ -138,7 +154,7 @@ def test_a_search_that_cannot_be_started_leaves_the_next_one_free(
         with pytest.raises(InputError, match="no more processes"):
             begin(planning)
     begin(planning)
-    assert ended(planning).message == "Finished: version 2."
+    assert ended(planning).proposed
 
 
 def test_a_second_press_joins_the_search_that_runs(tmp_path: Path) -> None:
@@ -218,7 +234,8 @@ def test_the_stream_ends_with_the_news_that_the_plan_is_there(tmp_path: Path) ->
         client.post(f"{ADDRESS}/plan", data={"seconds": "5"}, headers=HTMX)
         planning.wait(DATE, 20)
         stream = client.get(f"{ADDRESS}/plan/events").text
-    assert "Finished: version 2." in stream
+    assert "Finished: a proposal." in stream
+    assert 'href="/day/2031-03-04/proposal"' in stream
     assert stream.rstrip().splitlines()[-2:] == ["event: planned", "data: over"]
 
 
@@ -231,6 +248,7 @@ def test_a_wish_that_is_changed_changes_the_plan(tmp_path: Path) -> None:
     save_day(planning._store, day, a_clinic_plan(day), read=1, actor="test")
     begin(planning, 3)
     planning.wait(DATE, 45)
+    accept(planning)
     now = kept(planning)
     assert now.plan is not None
     starts = {visit.id: visit.parts[0].start for visit in now.plan.visits}

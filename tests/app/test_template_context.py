@@ -34,9 +34,9 @@ NAMES = {
     "pages/sign_in.html": {"shell", "fault", "to", "name"},
     "partials/dates.html": {"dates"},
     "partials/plan_again.html": {"form"},
-    "partials/progress.html": {"progress", "cancel", "may_plan"},
+    "partials/progress.html": {"progress", "cancel", "may_plan", "proposal"},
     "partials/refused.html": {"title", "lines"},
-    "partials/detail.html": {"detail"},
+    "partials/detail.html": {"detail", "page"},
     "partials/unit.html": {"page", "unit"},
     "partials/timeline.html": {"page"},
 }

@@ -177,12 +177,16 @@ def test_paper_has_the_whole_day_and_no_controls(served: Served, open_page: Open
     assert sheet <= frame
 
 
-def test_plan_again_streams_its_progress_and_swaps_the_plan_in(serve: Callable[..., Served], open_page: Open) -> None:
+def test_plan_again_streams_its_progress_and_proposes_moves(serve: Callable[..., Served], open_page: Open) -> None:
     page = open_page(serve(plan_at_once).address)
     page.locator("#seconds").fill("5")
     page.get_by_role("button", name="Plan again").click()
+    expect(page.locator("#progress")).to_contain_text("Finished: a proposal.", timeout=20_000)
+    page.get_by_role("link", name="See the proposal").click()
+    expect(page.get_by_role("row", name="Ann Early")).to_contain_text("5 min later")
+    page.get_by_role("button", name="Accept: save it").click()
     expect(page.locator(".version")).to_have_text("2", timeout=20_000)
-    expect(page.locator("#progress")).to_contain_text("Finished: version 2.")
+    expect(page.locator("#progress")).to_contain_text("The proposal was accepted: version 2.")
 
 
 def test_cancel_keeps_the_best_so_far(serve: Callable[..., Served], open_page: Open) -> None:
@@ -192,8 +196,8 @@ def test_cancel_keeps_the_best_so_far(serve: Callable[..., Served], open_page: O
     expect(page.locator("#stream")).to_contain_text("minutes from wish", timeout=20_000)
     expect(page.get_by_role("progressbar", name="Time used")).to_be_visible()
     page.locator("#cancel").click()
-    expect(page.locator(".version")).to_have_text("2", timeout=5_000)
-    expect(page.locator("#progress")).to_contain_text("the best so far is version 2")
+    expect(page.locator("#progress")).to_contain_text("the best so far is a proposal", timeout=5_000)
+    expect(page.locator(".version")).to_have_text("1")
 
 
 def test_seconds_out_of_range_are_said_beside_the_field(

@@ -99,7 +99,7 @@ def book(
         present = present_day(session, clinic, date)
         asked = [asked_within(session, clinic, wanted, limits, code=one.id) for wanted, limits, one in wishes]
         placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
-        if _is_booked(present, placed):
+        if is_booked(present, placed):
             return Booked(date, present.version, placed)
         visits = [visit for one in asked if (visit := one.on(present.day)) is not None]
         refused = Refused(date, read, tuple(asked), placed)
@@ -108,7 +108,7 @@ def book(
         if taken or len(visits) < len(asked) or any(one.id not in known for one in moved):
             return refused
         booked = {one.visit.id: one.booked_with for one in asked}
-        version = _kept_if_right(session, clinic, present, visits, placed, actor, booked)
+        version = kept_if_right(session, clinic, present, visits, placed, actor, booked)
         return refused if version is None else Booked(date, version, placed)
 
 
@@ -120,7 +120,7 @@ def undo(store: Store, booked: Booked, *, actor: str) -> int:
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         present = present_day(session, clinic, booked.date)
-        if not _is_booked(present, booked.placed):
+        if not is_booked(present, booked.placed):
             what = "the booking was changed since, or is undone already"
             raise InputError([Fault("undo", what, "look at the day, and take the visit out there")])
         day, plan = without(present.day, present.plan, booked.placed)
@@ -167,12 +167,12 @@ def refuse_if_wrong(day: Day, plan: Plan) -> None:
         raise InputError(Fault(one.rule, one.text, "plan the day again") for one in breaches)
 
 
-def _is_booked(present: Present, placed: Mapping[str, PlacedVisit]) -> bool:
+def is_booked(present: Present, placed: Mapping[str, PlacedVisit]) -> bool:
     there = {one.id: one for one in present.plan.visits}
     return all(there.get(id) == one for id, one in placed.items())
 
 
-def _kept_if_right(
+def kept_if_right(
     session: Session,
     clinic: Clinic,
     present: Present,

@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from app.services.visits.placing import rescored
 from solver.compose import plan_of
 from solver.construct import construct
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
-from solver.verify.scores import scores_of
 from solver.visits import Visit
 
 
@@ -48,14 +48,10 @@ def without(day: Day, plan: Plan, ids: Iterable[str]) -> tuple[Day, Plan]:
 
 
 def _rescored(day: Day, plan: Plan, placed: Mapping[str, PlacedVisit]) -> Plan:
-    """Nothing is proved of the new plan; those left out keep their reasons."""
     present = {visit.id for visit in day.visits}
     changed = replace(
         plan,
-        status="feasible",
         visits=tuple(placed[visit.id] for visit in day.visits if visit.id in placed),
         left_out=tuple(left for left in plan.left_out if left.id in present and left.id not in placed),
-        bounds=dict.fromkeys(day.aims, 0),
-        scores={},
     )
-    return replace(changed, scores=scores_of(day, changed))
+    return rescored(day, changed)

@@ -19,6 +19,7 @@ from solver.reading.faults import Faults
 from solver.reading.kinds import DATE, INTERVAL, read_or
 
 _RECORD = "clinic"
+_LONGEST = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +50,7 @@ class SaveClinic:
         clinic = work.clinic
         clinic.name = form.name.strip()
         clinic.aims = listed(form.aims)
+        clinic.what_to_bring = " ".join(form.what_to_bring.split())[:_LONGEST]
         clinic.step_min, clinic.move_min = int(form.step_min), int(form.move_min)
         clinic.bay_turnover_min = int(form.bay_turnover_min)
         if form.time_zone != work.set_up.time_zone:

@@ -85,9 +85,8 @@ def _filled(set_up: SetUp, kind: Kind) -> tuple[Filled, ...]:
 
 
 def clinic_form(set_up: SetUp) -> ClinicForm:
-    figures = {
-        key: str(set_up.clinic[key]) for key in ("name", "time_zone", "step_min", "move_min", "bay_turnover_min")
-    }
+    keys = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "what_to_bring")
+    figures = {key: str(set_up.clinic[key]) for key in keys}
     return ClinicForm(**figures, aims=as_list(set_up.clinic["aims"]))
 
 

@@ -20,6 +20,7 @@ class ClinicForm:
     move_min: str = "0"
     bay_turnover_min: str = "0"
     aims: str = "placed, stable, wish, therapist, wait, finish"
+    what_to_bring: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,105 @@
+"""A visit by the id of its row, and what became of it.
+
+A visit that is changed is a new row under its code, so its life is that of all rows of its day, code and patient.
+"""
+
+import datetime
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from app.models import (
+    Account,
+    BookedVisit,
+    ClinicDay,
+    LiveEvent,
+    Patient,
+    SavedPlan,
+    Treatment,
+    TreatmentVersion,
+    VisitStatus,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownVisit:
+    """``row``: the newest of the visit's rows, ``first_id`` its oldest. ``history``: oldest first."""
+
+    first_id: int
+    row: BookedVisit
+    day: ClinicDay
+    patient: Patient
+    treatment: str
+    history: tuple[VisitStatus, ...]
+
+    @property
+    def id(self) -> int:
+        return self.row.id or 0
+
+    @property
+    def status(self) -> str:
+        return self.history[-1].status if self.history else "booked"
+
+    @property
+    def steps(self) -> list[VisitStatus]:
+        """Those that stand: none that was taken back."""
+        standing: list[VisitStatus] = []
+        for step in self.history:
+            if step.undoes_id is None:
+                standing.append(step)
+            else:
+                standing.pop()
+        return standing
+
+
+def known_visit(session: Session, clinic_id: int, visit_id: int) -> KnownVisit | None:
+    """The visit that the row is of; None where there is no such row."""
+    asked = session.get(BookedVisit, visit_id)
+    day = None if asked is None else session.get(ClinicDay, asked.day_id)
+    if asked is None or day is None or day.clinic_id != clinic_id:
+        return None
+    same = select(BookedVisit).where(BookedVisit.day_id == asked.day_id, BookedVisit.code == asked.code)
+    same = same.where(BookedVisit.patient_id == asked.patient_id)
+    rows = session.exec(same.order_by(col(BookedVisit.id))).all()
+    history = select(VisitStatus).where(col(VisitStatus.visit_id).in_([row.id for row in rows]))
+    patient = session.exec(select(Patient).where(Patient.id == asked.patient_id)).one()
+    named = select(Treatment.name).join(TreatmentVersion, col(TreatmentVersion.treatment_id) == Treatment.id)
+    treatment = session.exec(named.where(TreatmentVersion.id == rows[-1].treatment_version_id)).one()
+    steps = tuple(session.exec(history.order_by(col(VisitStatus.id))))
+    return KnownVisit(rows[0].id or 0, rows[-1], day, patient, treatment, steps)
+
+
+def row_ids(session: Session, clinic_id: int, date: datetime.date) -> Mapping[str, int]:
+    """The rows of the visits of a date, by the visits' codes."""
+    query = select(BookedVisit.code, BookedVisit.id).join(ClinicDay, col(ClinicDay.id) == BookedVisit.day_id)
+    query = query.where(ClinicDay.clinic_id == clinic_id, ClinicDay.date == date)
+    return {code: id or 0 for code, id in session.exec(query.where(col(BookedVisit.is_removed).is_(False)))}
+
+
+def visits_with_status(session: Session, day_id: int, statuses: Collection[str]) -> list[KnownVisit]:
+    """The visits of the day, on it still or not, that have one of the statuses now; by row."""
+    query = select(VisitStatus.visit_id).join(BookedVisit, col(BookedVisit.id) == VisitStatus.visit_id)
+    ids = session.exec(query.where(BookedVisit.day_id == day_id).distinct()).all()
+    clinic_id = session.exec(select(ClinicDay.clinic_id).where(ClinicDay.id == day_id)).one()
+    every = (known_visit(session, clinic_id, id) for id in ids)
+    found = {known.id: known for known in every if known is not None and known.status in statuses}
+    return [found[id] for id in sorted(found)]
+
+
+def account_named_so(session: Session, clinic_id: int, actor: str) -> int | None:
+    return session.exec(select(Account.id).where(Account.clinic_id == clinic_id, Account.name == actor)).first()
+
+
+def saved_at(session: Session, day_id: int) -> datetime.datetime | None:
+    """When the day's plan was saved; None where there is none."""
+    query = select(SavedPlan.saved_at).where(SavedPlan.day_id == day_id, col(SavedPlan.is_current).is_(True))
+    return session.exec(query).first()
+
+
+def codes_present(session: Session, day_id: int) -> set[str]:
+    """The visits of the day whose patients are there, or were."""
+    events = select(BookedVisit.code).join(LiveEvent, col(LiveEvent.visit_id) == BookedVisit.id)
+    begun = events.where(LiveEvent.day_id == day_id, col(LiveEvent.kind).in_(("arrived", "started")))
+    steps = visits_with_status(session, day_id, ("arrived", "fulfilled"))
+    return set(session.exec(begun)) | {known.row.code for known in steps}

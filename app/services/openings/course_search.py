@@ -1,0 +1,125 @@
+"""The sessions of a course that are not booked yet, found in one go: the same hour and therapist where it can be."""
+
+import datetime
+from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+
+from app.clock import Clock
+from app.queries.clinics import the_clinic
+from app.queries.courses import course_row
+from app.queries.openings import dates_of_course
+from app.services.courses import CourseLine, courses_of_patient
+from app.services.openings.asking import Asked, Limits, Wanted, asked_for, new_code
+from app.services.openings.ready import MOST_DAYS, ReadyDay, ReadyDays
+from solver.clock import Interval, parse_clock
+from solver.course_choice import Course
+from solver.courses import place_course
+from solver.errors import Fault, InputError
+from solver.offering.loaded import LoadedPlan
+from solver.schedule import PlacedVisit
+
+MOST_WEEKS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class FoundSession:
+    """``number``: of the course, those booked before it counted. ``version``: of the day in which it was found."""
+
+    number: int
+    date: datetime.date
+    version: int
+    placed: PlacedVisit
+
+
+@dataclass(frozen=True, slots=True)
+class FoundCourse:
+    """``booked``: dates of sessions that were booked before. ``missing``: what is, in words; empty: nothing."""
+
+    line: CourseLine
+    wanted: Wanted
+    asked: Asked
+    booked: tuple[datetime.date, ...]
+    first: datetime.date
+    last: datetime.date
+    sessions: tuple[FoundSession, ...]
+    missing: str
+
+
+def find_course(
+    ready: ReadyDays,
+    patient_id: int,
+    course_id: int,
+    *,
+    clock: Clock,
+    first: datetime.date,
+    weeks: int,
+    wish: int | None,
+) -> FoundCourse:
+    """The best sessions from ``first`` on, tomorrow at the earliest, nothing else changed.
+
+    ``wish``: the wished hour, a minute; None: the one that fits best. Sessions keep their distance from the last one
+    that is booked. Raises InputError where there is no such open course, or all of it is booked.
+    """
+    line, wanted, booked = _course(ready, patient_id, course_id)
+    form = line.form
+    least, most = int(form["least_days"]), int(form["most_days"])
+    first = max(first, clock().date() + datetime.timedelta(days=1))
+    last = first + datetime.timedelta(weeks=min(weeks, MOST_WEEKS), days=-1)
+    latest = [date for date in booked if date < first]
+    if latest:
+        first = max(first, latest[-1] + datetime.timedelta(days=least))
+    asked = asked_for(ready.store, wanted, Limits(first=first, last=last))
+    hours = [Interval(parse_clock(start) or 0, parse_clock(end) or 24 * 60) for start, end in form["hours"]]
+    course = Course(
+        sessions=line.left,
+        least_days=max(1, least),
+        most_days=max(1, least, most) if most else None,
+        weekdays=frozenset(int(day) for day in form["weekdays"]) or frozenset(range(7)),
+        hours=Interval(hours[0].start, hours[-1].end) if hours else None,
+        wish=wish,
+        therapist_wish=form["therapist"] or None,
+    )
+    visit = replace(asked.visit, free=tuple(hours) or None)
+    taken = set(booked)
+    days = [day for day in _days(ready, first, last) if day.loaded is not None and day.date not in taken]
+    days = [day for day in days if day.day is not None and asked.on(day.day) is not None]
+    with ExitStack() as stack:
+        loaded: Sequence[LoadedPlan] = [stack.enter_context(day.asked()) for day in days]
+        found = place_course(loaded, visit, course)
+    versions = {day.date: day.version for day in days}
+    sessions = tuple(
+        FoundSession(
+            len(booked) + one.number,
+            one.session.date,
+            versions[one.session.date],
+            replace(one.placed, id=new_code()),
+        )
+        for one in found.placed
+    )
+    return FoundCourse(line, wanted, asked, booked, first, last, sessions, found.missing.text if found.missing else "")
+
+
+def _course(ready: ReadyDays, patient_id: int, course_id: int) -> tuple[CourseLine, Wanted, tuple[datetime.date, ...]]:
+    line = next((one for one in courses_of_patient(ready.store, patient_id) if one.id == course_id), None)
+    if line is None:
+        raise InputError([Fault("course", "there is no such course of this patient", "choose one of the list")])
+    if line.status != "open" or line.left == 0:
+        what = f"it is {line.status}" if line.status != "open" else "all its sessions are booked"
+        raise InputError([Fault("course", what, "choose another course")])
+    with ready.store.reading() as session:
+        row = course_row(session, the_clinic(session).id or 0, course_id)
+        assert row is not None
+        booked = tuple(dates_of_course(session, course_id))
+        version = row.treatment_version_id
+    wanted = Wanted(patient_id=patient_id, treatment_version_id=version, course_id=course_id, screening="not_seen")
+    return line, wanted, booked
+
+
+def _days(ready: ReadyDays, first: datetime.date, last: datetime.date) -> list[ReadyDay]:
+    days: list[ReadyDay] = []
+    while first <= last:
+        some = ready.between(first, last)
+        days += some
+        first += datetime.timedelta(days=min(len(some), MOST_DAYS))
+    return days

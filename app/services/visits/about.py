@@ -1,0 +1,180 @@
+"""Everything that is said of one visit: what, whose, when, where, what became of it, what its patient was told."""
+
+import datetime
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from sqlmodel import Session
+
+from app.db.store import Store
+from app.models import Clinic
+from app.queries.clinics import the_clinic
+from app.queries.visit_life import KnownVisit, known_visit, row_ids, saved_at
+from app.services.days import KeptDay, kept
+from app.services.visits.steps import NEXT
+from solver.clock import Interval, clock
+from solver.problem import Day
+from solver.reading.faults import Faults
+from solver.reading.placed_reader import PLACED_VISIT
+from solver.reading.visit_reader import VISIT
+from solver.schedule import PlacedVisit
+from solver.visits import Visit
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """``at``: by the clinic's clock. ``status``: what the visit was from then on; ``undone``: it took back a step."""
+
+    at: datetime.datetime
+    status: str
+    reason: str
+    actor: str
+    undone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Where a visit is, or was before it left its day: ``when`` from its first start to its last end."""
+
+    when: Interval
+    where: str
+    therapist: str
+
+
+@dataclass(frozen=True, slots=True)
+class AboutVisit:
+    """``held`` None: the plan leaves it out, or there is none. ``told``: what the patient was told, in words, or empty.
+
+    ``is_there``: it is on its day. ``next``: which steps may follow. ``may_take_back``: there is a step that stands.
+    ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it.
+    """
+
+    id: int
+    code: str
+    patient_id: int
+    patient: str
+    treatment: str
+    clinic: str
+    what_to_bring: str
+    date: datetime.date
+    zone: ZoneInfo
+    version: int
+    status: str
+    is_there: bool
+    held: Held | None
+    told: str
+    told_is_so: bool
+    history: tuple[Step, ...]
+    next: frozenset[str]
+    may_take_back: bool
+    saved_at: datetime.datetime
+    uid: str
+
+    @property
+    def frees(self) -> bool:
+        """Its minutes can be somebody else's."""
+        return not self.is_there and self.held is not None
+
+
+def about_visit(store: Store, visit_id: int) -> AboutVisit | None:
+    """None where there is no such visit."""
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        known = known_visit(session, clinic.id or 0, visit_id)
+        return None if known is None else about(session, clinic, known, kept(session, known.day))
+
+
+def visit_ids(store: Store, date: datetime.date) -> dict[str, int]:
+    """The ids of the date's visits by their codes."""
+    with store.reading() as session:
+        return dict(row_ids(session, the_clinic(session).id or 0, date))
+
+
+def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay) -> AboutVisit:
+    code, is_there, zone = known.row.code, not known.row.is_removed, ZoneInfo(known.day.time_zone)
+    held = _held_now(present, code) if is_there else _held_before(present, known)
+    told = present.day.published_by_id.get(code) if is_there else _told_before(known)
+    changed = [step.at for step in known.history] + [saved_at(session, known.day.id or 0)]
+    return AboutVisit(
+        id=known.id,
+        code=code,
+        patient_id=known.patient.id or 0,
+        patient=known.patient.name or known.patient.code,
+        treatment=known.treatment,
+        clinic=clinic.name,
+        what_to_bring=clinic.what_to_bring,
+        date=known.day.date,
+        zone=zone,
+        version=known.day.version,
+        status=known.status,
+        is_there=is_there,
+        held=held,
+        told="" if told is None else told_words(present.day, told),
+        told_is_so=is_there and told is not None and _now(present, code) == told,
+        history=tuple(
+            Step(step.at.astimezone(zone), step.status, step.reason, step.actor, step.undoes_id is not None)
+            for step in known.history
+        ),
+        next=NEXT.get(known.status, frozenset()) if is_there else frozenset(),
+        may_take_back=bool(known.steps),
+        saved_at=max((at for at in changed if at is not None), default=datetime.datetime.now(datetime.UTC)),
+        uid=f"visit-{known.first_id}@{clinic.calendar_key}",
+    )
+
+
+def told_words(day: Day, told: PlacedVisit) -> str:
+    """``10:00 on Rowan in F1 with Tess Ray``; what is not there any more goes by its code."""
+    first = told.parts[0]
+    unit = day.unit_by_id[first.unit].name if first.unit in day.unit_by_id else first.unit
+    who = "" if told.therapist is None else f" with {_name(day, told.therapist)}"
+    return f"{clock(first.start)} on {unit} in {first.bay}{who}"
+
+
+def taken_out(known: KnownVisit) -> tuple[Visit, PlacedVisit | None] | None:
+    """The visit as it was before the last step took it off its day; None where that did not."""
+    steps = known.steps
+    document = steps[-1].taken_out if steps else None
+    if document is None:
+        return None
+    faults = Faults()
+    visit = VISIT.read(faults, "visit", document["visit"])
+    placed = PLACED_VISIT.read(faults, "placed", document["placed"]) if document["placed"] else None
+    faults.refuse_if_any()
+    return visit, placed
+
+
+def _told_before(known: KnownVisit) -> PlacedVisit | None:
+    """What the patient was told of a visit before it left its day: they may have to be told that it did."""
+    document = known.steps[-1].taken_out if known.steps else None
+    if document is None or not document["told"]:
+        return None
+    faults = Faults()
+    told = PLACED_VISIT.read(faults, "told", document["told"])
+    faults.refuse_if_any()
+    return told
+
+
+def _now(present: KeptDay, code: str) -> PlacedVisit | None:
+    return None if present.plan is None else next((one for one in present.plan.visits if one.id == code), None)
+
+
+def _held_now(present: KeptDay, code: str) -> Held | None:
+    placed = _now(present, code)
+    return None if placed is None else _held(present.day, present.day.visit_by_id[code], placed)
+
+
+def _held_before(present: KeptDay, known: KnownVisit) -> Held | None:
+    before = taken_out(known)
+    return None if before is None or before[1] is None else _held(present.day, before[0], before[1])
+
+
+def _held(day: Day, visit: Visit, placed: PlacedVisit) -> Held:
+    first, last = placed.parts[0], placed.parts[-1]
+    unit = day.unit_by_id[first.unit].name if first.unit in day.unit_by_id else first.unit
+    place = day.place_by_id[first.place].name if first.place in day.place_by_id else first.place
+    who = "" if placed.therapist is None else _name(day, placed.therapist)
+    return Held(Interval(first.start, last.start + visit.parts[-1].minutes), f"{unit}, {place}, bay {first.bay}", who)
+
+
+def _name(day: Day, code: str) -> str:
+    return day.staff_by_id[code].name if code in day.staff_by_id else code

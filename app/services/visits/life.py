@@ -1,0 +1,193 @@
+"""What becomes of a visit: each step is added to its history; what leaves its day does so in the same transaction."""
+
+import datetime
+from dataclasses import replace
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlmodel import Session
+
+from app.clock import instant_of
+from app.db.store import Store
+from app.errors import StaleRecordError
+from app.models import Clinic, VisitStatus
+from app.models.columns import now
+from app.queries.audits import add_audit
+from app.queries.clinics import the_clinic
+from app.queries.visit_life import KnownVisit, account_named_so, known_visit
+from app.services.days import KeptDay, kept, save_day_within
+from app.services.treatments.form import read_text
+from app.services.visits.placing import with_told, with_visit, without
+from app.services.visits.steps import LEAVE_THE_DAY, NEED_A_REASON, NEXT
+from solver.errors import Fault, InputError, PlanRefusedError
+from solver.jsonio import day_document
+from solver.reading.documents import placed_visit_document
+from solver.reading.faults import Faults
+from solver.reading.placed_reader import PLACED_VISIT
+from solver.reading.visit_reader import VISIT
+from solver.schedule import PlacedVisit
+
+Document = dict[str, Any]
+
+
+def step(
+    store: Store,
+    visit_id: int,
+    status: str,
+    reason: str = "",
+    *,
+    seen: int,
+    actor: str,
+    at: datetime.datetime | None = None,
+) -> None:
+    """The visit is ``status`` from now on. ``seen``: how many steps its history had when it was read.
+
+    ``at``: the instant, for tests. Raises InputError where that may not follow or a reason is missing, and
+    StaleRecordError where the history is longer by now; then nothing is changed.
+    """
+    at = at or now()
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        known = _seen(session, clinic, visit_id, seen)
+        if status not in NEXT.get(known.status, frozenset()):
+            right = ", ".join(sorted(NEXT.get(known.status, ()))) or "take back the last step first"
+            raise InputError([Fault("status", f"{status[:40]!r} cannot follow {known.status}", right)])
+        if known.row.is_removed:
+            raise InputError([Fault("visit", "it is not on its day any more", "look for it on the Day page")])
+        reason = _reason(status, reason)
+        present = kept(session, known.day)
+        placed = _placed(present, known.row.code)
+        leaves = status in LEAVE_THE_DAY or (status == "noshow" and _is_to_come(known, present, at))
+        taken_out = _taken_out(present, known.row.code, placed) if leaves else None
+        _add(session, clinic, known, status, actor, at, reason=reason, taken_out=taken_out)
+        if leaves:
+            day, plan = without(present.day, present.plan, known.row.code)
+            _save(session, clinic, replace(present, day=day, plan=plan), actor)
+
+
+def take_back(store: Store, visit_id: int, *, seen: int, actor: str) -> None:
+    """The last step that stands is undone; a visit that had left its day is put back where it was.
+
+    Raises InputError where there is no step, or where others have its time by now; StaleRecordError as ``step``.
+    """
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        known = _seen(session, clinic, visit_id, seen)
+        steps = known.steps
+        if not steps:
+            raise InputError([Fault("visit", "nothing was done with it yet", "there is nothing to take back")])
+        last, before = steps[-1], steps[-2].status if len(steps) > 1 else "booked"
+        if last.taken_out is not None:
+            _put_back(session, clinic, known, last.taken_out, actor)
+        _add(session, clinic, known, before, actor, now(), undoes_id=last.id)
+
+
+def tell(store: Store, visit_id: int, *, seen: int, read: int, actor: str) -> None:
+    """The patient was told when and where the visit is now. ``read``: the version of the day that they were told of.
+
+    Raises InputError where the plan has no place for it; StaleRecordError as ``step``; StaleDayError.
+    """
+    with store.writing() as session:
+        clinic = the_clinic(session, to_write=True)
+        known = _seen(session, clinic, visit_id, seen)
+        present = kept(session, known.day)
+        placed = _placed(present, known.row.code)
+        if placed is None or present.plan is None or known.row.is_removed:
+            raise InputError([Fault("visit", "no plan has a time for it", "plan the day first")])
+        day, plan = with_told(present.day, present.plan, placed)
+        save_day_within(session, clinic, day, plan, read=read, actor=actor)
+        add_audit(session, clinic.id or 0, actor, "told the patient of", f"visit {known.id}")
+
+
+def _seen(session: Session, clinic: Clinic, visit_id: int, seen: int) -> KnownVisit:
+    known = known_visit(session, clinic.id or 0, visit_id)
+    if known is None:
+        raise InputError([Fault("visit", "there is no such visit", "look for it on the Day page")])
+    if len(known.history) != seen:
+        raise StaleRecordError(f"visit {visit_id}")
+    return known
+
+
+def _reason(status: str, reason: str) -> str:
+    faults = Faults()
+    needed = "why" if status in NEED_A_REASON else ""
+    text: str = read_text(faults, "reason", reason, needed=needed)
+    faults.refuse_if_any()
+    return text
+
+
+def _placed(present: KeptDay, code: str) -> PlacedVisit | None:
+    return None if present.plan is None else next((one for one in present.plan.visits if one.id == code), None)
+
+
+def _is_to_come(known: KnownVisit, present: KeptDay, at: datetime.datetime) -> bool:
+    """Whether some of the visit's time is left, so that somebody else may have it."""
+    placed = _placed(present, known.row.code)
+    if placed is None:
+        return True
+    last = placed.parts[-1].start + present.day.visit_by_id[placed.id].parts[-1].minutes
+    return at < instant_of(known.day.date, last, ZoneInfo(known.day.time_zone))
+
+
+def _taken_out(present: KeptDay, code: str, placed: PlacedVisit | None) -> Document:
+    visit = next(one for one in day_document(present.day)["visits"] if one["id"] == code)
+    told = present.day.published_by_id.get(code)
+    return {
+        "visit": visit,
+        "placed": None if placed is None else placed_visit_document(placed),
+        "told": None if told is None else placed_visit_document(told),
+    }
+
+
+def _put_back(session: Session, clinic: Clinic, known: KnownVisit, taken_out: Document, actor: str) -> None:
+    present, code = kept(session, known.day), known.row.code
+    gone = "its time is somebody else's by now, or the day is another"
+    refused = InputError([Fault("visit", gone, "book it anew on the Openings page")])
+    if code in present.day.visit_by_id:
+        raise refused
+    faults = Faults()
+    visit = VISIT.read(faults, "visit", taken_out["visit"])
+    placed = PLACED_VISIT.read(faults, "placed", taken_out["placed"]) if taken_out["placed"] else None
+    told = (PLACED_VISIT.read(faults, "told", taken_out["told"]),) if taken_out["told"] else ()
+    faults.refuse_if_any()
+    try:
+        day = replace(present.day, published=(*present.day.published, *told))
+        day, plan = with_visit(day, present.plan, visit, placed)
+        booked = {code: BookedWith(known.row.treatment_version_id, known.row.course_id, known.row.screening)}
+        save_day_within(session, clinic, day, plan, read=present.version, actor=actor, booked=booked)
+    except (InputError, PlanRefusedError):
+        raise refused from None
+
+
+def _save(session: Session, clinic: Clinic, changed: KeptDay, actor: str) -> None:
+    save_day_within(session, clinic, changed.day, changed.plan, read=changed.version, actor=actor)
+
+
+def _add(
+    session: Session,
+    clinic: Clinic,
+    known: KnownVisit,
+    status: str,
+    actor: str,
+    at: datetime.datetime,
+    *,
+    reason: str = "",
+    taken_out: Document | None = None,
+    undoes_id: int | None = None,
+) -> None:
+    session.add(
+        VisitStatus(
+            visit_id=known.id,
+            status=status,
+            reason=reason,
+            at=at,
+            account_id=account_named_so(session, clinic.id or 0, actor),
+            actor=actor,
+            undoes_id=undoes_id,
+            taken_out=taken_out,
+        )
+    )
+    session.flush()
+    action = "took back a step of" if undoes_id is not None else "changed"
+    before, after = {"status": known.status}, {"status": status}
+    add_audit(session, clinic.id or 0, actor, action, f"visit {known.id}", before=before, after=after)

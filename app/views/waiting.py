@@ -1,0 +1,58 @@
+"""The waiting list as it is read."""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Protocol
+
+from solver.clock import Interval, clock
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+class Fitting(Protocol):
+    """Somebody who waits, with the offer that suits the free minutes best."""
+
+    @property
+    def waiting_id(self) -> int: ...
+    @property
+    def patient(self) -> str: ...
+    @property
+    def treatment(self) -> str: ...
+    @property
+    def priority(self) -> int: ...
+    @property
+    def since(self) -> datetime.datetime: ...
+    @property
+    def when(self) -> Interval: ...
+    @property
+    def unit(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class FitLine:
+    id: int
+    patient: str
+    treatment: str
+    priority: int
+    since: str
+    offer: str
+
+
+def fit_lines(fits: Iterable[Fitting]) -> tuple[FitLine, ...]:
+    return tuple(
+        FitLine(
+            fit.waiting_id,
+            fit.patient,
+            fit.treatment,
+            fit.priority,
+            fit.since.date().isoformat(),
+            f"{clock(fit.when.start)} to {clock(fit.when.end)} on {fit.unit}",
+        )
+        for fit in fits
+    )
+
+
+def free_words(weekdays: Iterable[int], hours: str) -> str:
+    days = ", ".join(WEEKDAYS[day] for day in weekdays) or "any day"
+    return f"{days}, {hours}" if hours else f"{days}, any hour"

@@ -1,0 +1,154 @@
+"""All sessions of a course: found, booked in one transaction or not at all, taken out again. Everybody is invented."""
+
+import datetime
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.services.courses import courses_of_patient, prescribe
+from app.services.days import kept_day
+from app.services.patients import find_patients
+from app.services.setup.changing import save_change
+from app.services.setup.clinic_changes import SaveClosure, SaveOpening
+from app.services.setup.filled import filled_set_up
+from app.services.setup.forms import ClosureForm, MemberForm, OpeningForm
+from app.services.setup.things import SaveThing
+from app.services.treatments.writing import make_treatment
+from solver.verify import verify
+from tests.app.clinic_days import HERE, app_in, client_of, plan_at_once, store_of
+
+NOW = datetime.datetime(2031, 3, 4, 10, 2)
+HOURS = ("09:00-12:00",) * 5 + ("", "")
+PART = {
+    "id": "pads",
+    "channels": {"pads": "1"},
+    "phases": [
+        {"min": "5", "hands": "therapist", "running": False},
+        {"min": "15", "hands": "nobody", "running": True},
+    ],
+}
+
+
+class Clinic:
+    """Open on working mornings, with a course of six for Ann: Monday, Wednesday, Friday."""
+
+    def __init__(self, app: FastAPI) -> None:
+        self.app, self.store = app, store_of(app)
+        now = filled_set_up(self.store)
+        change = SaveOpening(form=OpeningForm(hours=HOURS), read=now.version)
+        self.version = save_change(self.store, change, actor="test", clock=lambda: NOW).version
+        for member in now.staff:
+            assert isinstance(member.form, MemberForm)
+            there = MemberForm(**{**_values(member.form), "hours": HOURS, "breaks": ("",) * 7})
+            save_change(self.store, SaveThing(form=there, read=member.version), actor="test", clock=lambda: NOW)
+        treatment = make_treatment(self.store, {"name": "Pads", "parts": [PART]}, actor="test")
+        self.patient = find_patients(self.store, "ann")[0].id
+        form = {
+            "sessions": "6",
+            "least_days": "2",
+            "most_days": "4",
+            "weekdays": ["0", "2", "4"],
+            "therapist": "T1",
+            "prescribed_by": "Tess Ray",
+        }
+        on = NOW.date()
+        self.course = prescribe(self.store, self.patient, treatment, form, prescribed_on=on, actor="test")
+        self.address = f"/openings/course?patient={self.patient}&course={self.course}"
+
+    def left(self) -> int:
+        return courses_of_patient(self.store, self.patient)[0].left
+
+
+def _values(form: MemberForm) -> dict[str, Any]:
+    return {name: getattr(form, name) for name in MemberForm.__dataclass_fields__}
+
+
+@pytest.fixture
+def clinic(tmp_path: Path) -> Clinic:
+    return Clinic(app_in(tmp_path, plan_at_once, lambda: NOW)[0])
+
+
+@pytest.fixture
+def desk(clinic: Clinic) -> TestClient:
+    return client_of(clinic.app, "desk", follow_redirects=False)
+
+
+def hidden(page: str, action: str) -> dict[str, str]:
+    form = page.split(f'action="{action}"')[1].split("</form>")[0]
+    fields = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    return {name: value.replace("&#34;", '"').replace("&quot;", '"') for name, value in fields.items()}
+
+
+def dates(page: str) -> list[str]:
+    return re.findall(r'<td><a href="/day/([\d-]+)">', page)
+
+
+def test_six_sessions_are_found_at_one_hour_and_booked_at_once(clinic: Clinic, desk: TestClient) -> None:
+    page = desk.get(clinic.address).text
+    found = dates(page)
+    assert found == ["2031-03-05", "2031-03-07", "2031-03-10", "2031-03-12", "2031-03-14", "2031-03-17"]
+    assert len(set(re.findall(r'<td class="num">([\d:–]+)</td>', page))) == 1
+    done = desk.post("/openings/course/book", data=hidden(page, "/openings/course/book"), headers=HERE)
+    assert done.status_code == 200
+    assert "Booked: 6 sessions" in done.text
+    assert clinic.left() == 0
+    for text in found:
+        kept = kept_day(clinic.store, datetime.date.fromisoformat(text))
+        assert kept is not None
+        assert kept.plan is not None
+        assert not verify(kept.day, kept.plan)
+        assert [visit.patient for visit in kept.day.visits] == ["Ann Early"]
+        assert [visit.id for visit in kept.day.published] == [visit.id for visit in kept.plan.visits]
+    again = desk.post("/openings/course/undo", data=hidden(done.text, "/openings/course/undo"), headers=HERE)
+    assert "Undone" in again.text
+    assert clinic.left() == 6
+
+
+def test_holidays_are_left_out_and_what_does_not_fit_is_said(clinic: Clinic, desk: TestClient) -> None:
+    for text in ("2031-03-10", "2031-03-12", "2031-03-14"):
+        change = SaveClosure(form=ClosureForm(date=text, reason="holiday"), read=clinic.version)
+        clinic.version = save_change(clinic.store, change, actor="test", clock=lambda: NOW).version
+    # The holidays part the first week from the rest by more than four days, so that all six begin after them.
+    page = desk.get(clinic.address).text
+    assert dates(page)[0] == "2031-03-17"
+    assert len(dates(page)) == 6
+    short = desk.get(f"{clinic.address}&weeks=1").text
+    assert dates(short) == ["2031-03-05", "2031-03-07"]
+    assert "Sessions 3 to 6: no day with an opening from 2031-03-09 until 2031-03-11" in short
+
+
+def test_where_one_session_is_taken_none_is_booked(clinic: Clinic, desk: TestClient) -> None:
+    page = desk.get(clinic.address).text
+    fields = hidden(page, "/openings/course/book")
+    change = SaveClosure(form=ClosureForm(date="2031-03-12"), read=clinic.version)
+    save_change(clinic.store, change, actor="test", clock=lambda: NOW)
+    refused = desk.post("/openings/course/book", data=fields, headers=HERE)
+    assert refused.status_code in (409, 422)
+    assert clinic.left() == 6
+    assert kept_day(clinic.store, datetime.date(2031, 3, 5)) is None
+
+
+def test_sessions_that_are_booked_already_keep_their_distance(clinic: Clinic, desk: TestClient) -> None:
+    page = desk.get(clinic.address).text
+    fields = hidden(page, "/openings/course/book")
+    fields["dates"] = fields["dates"].split()[0]
+    fields["placed"] = (
+        "["
+        + re.findall(r'\{"id":"b-.*?"parts":\[.*?\]\}\]\}|\{"id":"b-.*?(?=,\{"id":"b-|\]$)', fields["placed"])[0]
+        + "]"
+    )
+    done = desk.post("/openings/course/book", data=fields, headers=HERE)
+    assert done.status_code == 200, done.text
+    assert clinic.left() == 5
+    later = desk.get(clinic.address).text
+    assert dates(later)[0] == "2031-03-07"
+    assert "Booked so far: Wednesday 5 March 2031" in later
+
+
+@pytest.mark.parametrize("query", ["patient=99&course=1", "patient=1&course=99"])
+def test_what_is_not_there_is_said(clinic: Clinic, desk: TestClient, query: str) -> None:
+    assert desk.get(f"/openings/course?{query}").status_code in (404, 422)
