@@ -24,6 +24,7 @@ from app.commands.simulate import simulate
 from app.commands.solve import solve
 from app.commands.upgrade import upgrade
 from app.commands.verify import verify
+from app.commands.whatif import whatif
 from app.commands.whynot import whynot
 from app.demo import demo
 from app.errors import StaleDayError, StoreError
@@ -79,6 +80,7 @@ app.command()(report)
 app.command()(offers)
 app.command()(whynot)
 app.command()(simulate)
+app.command()(whatif)
 app.command()(demo)
 app.command()(serve)
 app.command()(init)

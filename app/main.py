@@ -28,6 +28,7 @@ from app.routes import (
     set_up_things,
     signing_in,
     treatments,
+    use,
     visit,
     waiting,
 )
@@ -41,13 +42,14 @@ from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
+from app.services.use.room import UseRoom
 from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
     *(signing_in, day, planning_again, openings, openings_booking, openings_course),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up, set_up_things, accounts, audit),
+    *(csv_in, set_up, set_up_things, accounts, audit, use),
 )
 
 
@@ -75,6 +77,7 @@ def create_app(
         ready=ReadyDays(store),
         planning=planning or Planning(store),
         news=News(store),
+        use=UseRoom(store),
         signing_in=SigningIn(store),
         templates=environment(settings.templates),
         clock=clock or clinic_clock,
@@ -92,3 +95,4 @@ async def close_app(app: FastAPI) -> None:
     parts = cast("Parts", app.state.parts)
     await parts.news.close()
     await asyncio.to_thread(parts.planning.close)
+    await asyncio.to_thread(parts.use.close)

@@ -18,6 +18,7 @@ from app.models.clinic import Clinic
 from app.models.closure import Closure
 from app.models.course import Course
 from app.models.day import ClinicDay, DayApplicator, DayPlace, DayStaff, DayUnit
+from app.models.day_figures import DayFigures
 from app.models.due_break import DueBreak
 from app.models.held import HeldChannel, HeldHands, HeldItem
 from app.models.hours import Opening, WeeklyBreak, WeeklyHours
@@ -57,6 +58,7 @@ __all__ = [
     "Closure",
     "Course",
     "DayApplicator",
+    "DayFigures",
     "DayPlace",
     "DayStaff",
     "DayUnit",

@@ -14,6 +14,7 @@ ROOMS = (
     ("Waiting", "/waiting", "GET /waiting"),
     ("Patients", "/patients", "GET /patients"),
     ("Treatments", "/treatments", "GET /treatments"),
+    ("Use", "/use", "GET /use"),
     ("Calendars", "/feeds", "GET /feeds"),
     ("Set-up", "/set-up", "GET /set-up"),
     ("Accounts", "/accounts", "GET /accounts"),

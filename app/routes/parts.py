@@ -13,6 +13,7 @@ from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.signing_in import SigningIn
+from app.services.use.room import UseRoom
 from app.settings import Settings
 
 
@@ -26,6 +27,7 @@ class Parts:
     days: DayRoom
     ready: ReadyDays
     planning: Planning
+    use: UseRoom
     news: News
     signing_in: SigningIn
     templates: Environment

@@ -2,15 +2,16 @@
 
 import datetime
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.routes.access import may, signed_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.row_ids import RowId
 from app.services.visits.gaps import free_gaps
-from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waiting_choices, waiting_list
+from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
 from solver.clock import clock
 from solver.errors import InputError
@@ -35,8 +36,18 @@ def add(request: Request, form: Form) -> Response:
     return RedirectResponse("/waiting", 303)
 
 
+@router.get("/{id}/book")
+def book(request: Request, id: RowId) -> Response:
+    """On to the Openings room, for whoever waits and what they wait for. 404 where nobody does."""
+    wanted = waited_for(parts_of(request).store, id)
+    if wanted is None:
+        raise HTTPException(404)
+    patient, treatment = wanted
+    return RedirectResponse(f"/openings?patient={patient}&what=t{treatment}", 303)
+
+
 @router.post("/{id}")
-def change_entry(request: Request, id: int, form: Form) -> Response:
+def change_entry(request: Request, id: RowId, form: Form) -> Response:
     given = _form(form)
     try:
         change(parts_of(request).store, id, given, read=_number(form["read"]), actor=signed_in(request).name)
@@ -46,7 +57,7 @@ def change_entry(request: Request, id: int, form: Form) -> Response:
 
 
 @router.post("/{id}/off")
-def off(request: Request, id: int, form: Form) -> Response:
+def off(request: Request, id: RowId, form: Form) -> Response:
     take_off(parts_of(request).store, id, read=_number(form["read"]), actor=signed_in(request).name)
     return RedirectResponse("/waiting", 303)
 

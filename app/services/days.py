@@ -18,6 +18,7 @@ from app.errors import StaleDayError
 from app.models import Clinic, ClinicDay
 from app.queries.audits import add_audit, audits_since
 from app.queries.clinics import the_clinic
+from app.queries.day_figures import write_figures
 from app.queries.days import day_row, read_day, write_frame
 from app.queries.new_days import new_day_by
 from app.queries.plan_reading import current_plan
@@ -28,6 +29,7 @@ from app.services.changes import changes, in_words
 from solver.errors import PlanRefusedError
 from solver.jsonio import day_document, plan_document
 from solver.problem import Day
+from solver.report.sums import day_sums
 from solver.schedule import Plan
 from solver.verify import verify
 
@@ -126,6 +128,7 @@ def save_day_within(
         write_visits(session, clinic.id, row.id, day.visits, document["visits"], by_id, booked)
     if plan is not None:
         write_plan(session, row, day, plan)
+        write_figures(session, row, day_sums(day, plan))
     before, after = changes(was, document, old_plan, plan)
     add_audit(session, clinic.id, actor, "saved", f"day {day.date}", day=row, before=before, after=after)
     return row.version

@@ -25,7 +25,7 @@ def in_service_min(day: Day, unit: Unit) -> int:
 
 
 def _channel(day: Day, plan: Plan, unit: Unit, channel: Channel) -> ChannelFigures:
-    parts = list(_parts_on(day, plan, unit.id, channel.id))
+    parts = list(parts_on(day, plan, unit.id, channel.id))
     in_service = in_service_min(day, unit)
     running = union_minutes(
         interval for part, placed in parts for phase, interval in part.phases_at(placed.start) if phase.running
@@ -42,7 +42,7 @@ def _channel(day: Day, plan: Plan, unit: Unit, channel: Channel) -> ChannelFigur
     }
 
 
-def _parts_on(day: Day, plan: Plan, unit: str, channel: str) -> Iterator[tuple[Part, PlacedPart]]:
+def parts_on(day: Day, plan: Plan, unit: str, channel: str) -> Iterator[tuple[Part, PlacedPart]]:
     for visit in plan.visits:
         for part, placed in zip(day.visit_by_id[visit.id].parts, visit.parts, strict=True):
             if placed.unit == unit and any(channel in ids for ids in placed.channels.values()):

@@ -32,6 +32,7 @@ NO_WORDS = {
     "account": "accounts are of people who work here",
     "account_session one_time_address calendar_feed": "digests of secrets",
     "alembic_version": "revisions",
+    "day_figures": "minutes by codes of things and staff",
     "applicator applicator_unit applicator_version bay battery channel item place place_version": "things",
     "unit unit_place unit_version day_unit opening clinic clinic_day": "things and hours",
     "staff staff_version day_staff": "people who work here",

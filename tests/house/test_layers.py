@@ -73,6 +73,7 @@ def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
         "solver.together",
         "solver.courses",
         "solver.simulation",
+        "solver.whatif",
     ],
 )
 def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:

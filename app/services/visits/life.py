@@ -15,6 +15,7 @@ from app.models.columns import now
 from app.queries.audits import add_audit
 from app.queries.clinics import the_clinic
 from app.queries.visit_life import KnownVisit, account_named_so, known_visit
+from app.queries.visits import BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.treatments.form import read_text
 from app.services.visits.placing import with_told, with_visit, without

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.db.store import Store
 from app.errors import StaleRecordError
-from app.models import Clinic, Waiting
+from app.models import Clinic, TreatmentVersion, Waiting
 from app.models.columns import now
 from app.queries.audits import add_audit
 from app.queries.catalogue import current_versions
@@ -73,6 +73,14 @@ def waiting_list(store: Store) -> list[WaitingLine]:
             )
             for found in waiting_rows(session, the_clinic(session).id or 0)
         ]
+
+
+def waited_for(store: Store, waiting_id: int) -> tuple[int, int] | None:
+    """The ids of the patient and of the treatment; None where nobody waits so."""
+    with store.reading() as session:
+        row = waiting_row(session, the_clinic(session).id or 0, waiting_id)
+        version = None if row is None or row.is_removed else session.get(TreatmentVersion, row.treatment_version_id)
+        return None if row is None or version is None else (row.patient_id, version.treatment_id)
 
 
 def waiting_choices(store: Store) -> tuple[dict[str, str], dict[str, str]]:

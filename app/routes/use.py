@@ -1,0 +1,111 @@
+"""The Use room: a range of days in figures, pictures and tables; each table as CSV; a month to print."""
+
+import calendar
+import csv
+import datetime
+import io
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+
+from app.routes.pages import page
+from app.routes.parts import parts_of
+from app.views.use.page import Choice, UsePage, use_page
+from solver.errors import Fault, InputError
+
+router = APIRouter(prefix="/use")
+MOST_DAYS = 800
+_METHODS = ["GET", "HEAD"]
+
+
+@router.api_route("", methods=_METHODS)
+def show_use(request: Request) -> Response:
+    """Without ``from`` and ``to``: this week."""
+    first, last = _asked(request)
+    return page(request, "use", "Use", page=_view(request, first, last), printing=False)
+
+
+@router.api_route("/month/{month}", methods=_METHODS)
+def show_month(request: Request, month: str) -> Response:
+    """A month with every table open, to print."""
+    first = _date(f"{month}-01")
+    if first is None or f"{first:%Y-%m}" != month:
+        raise HTTPException(404)
+    last = first.replace(day=calendar.monthrange(first.year, first.month)[1])
+    return page(request, "use", "Use", page=_view(request, first, last), printing=True)
+
+
+@router.api_route("/csv/{table}", methods=_METHODS)
+def table_as_csv(request: Request, table: str) -> Response:
+    first, last = _asked(request)
+    found = _view(request, first, last).tables.get(table)
+    if found is None:
+        raise HTTPException(404)
+    out = io.StringIO()
+    csv.writer(out).writerows([found.columns, *(_plain(row) for row in found.rows)])
+    name = f"use-{table}-{first}-{last}.csv"
+    return Response(
+        out.getvalue(), media_type="text/csv", headers={"Content-Disposition": f'attachment; filename="{name}"'}
+    )
+
+
+def _plain(row: tuple[str, ...]) -> list[str]:
+    """A cell that a spreadsheet would take for a formula is kept a text."""
+    return [f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in row]
+
+
+def _view(request: Request, first: datetime.date, last: datetime.date) -> UsePage:
+    parts = parts_of(request)
+    found = parts.use.range(first, last)
+    return use_page(
+        first,
+        last,
+        _choices(parts.clock().date(), first, last),
+        found.whole,
+        found.weekdays,
+        found.weeks,
+        found.uncounted,
+        parts.use.names(),
+    )
+
+
+def _asked(request: Request) -> tuple[datetime.date, datetime.date]:
+    """Raises InputError where the dates are none, or are not in their order."""
+    given_first, given_last = request.query_params.get("from"), request.query_params.get("to")
+    if given_first is None and given_last is None:
+        return _week(parts_of(request).clock().date())
+    first, last = _date(given_first or ""), _date(given_last or "")
+    if first is None or last is None:
+        raise InputError([Fault("from, to", "one of them is no date", "give two dates such as 2026-03-02")])
+    if last < first:
+        raise InputError([Fault("to", f"{last} is before {first}", "give a last date that is not before the first")])
+    if (last - first).days >= MOST_DAYS:
+        raise InputError([Fault("to", "that is more than two years", f"give at most {MOST_DAYS} days")])
+    return first, last
+
+
+def _date(text: str) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
+
+
+def _week(today: datetime.date) -> tuple[datetime.date, datetime.date]:
+    monday = today - datetime.timedelta(days=today.weekday())
+    return monday, monday + datetime.timedelta(days=6)
+
+
+def _choices(today: datetime.date, first: datetime.date, last: datetime.date) -> tuple[Choice, ...]:
+    month = today.replace(day=1), today.replace(day=calendar.monthrange(today.year, today.month)[1])
+    monday, sunday = _week(today)
+    ranges = {
+        "This week": (monday, sunday),
+        "This month": month,
+        "Last 4 weeks": (monday - datetime.timedelta(days=28), monday - datetime.timedelta(days=1)),
+        "Last 12 months": (today - datetime.timedelta(days=364), today),
+    }
+    return tuple(
+        Choice(name, f"/use?from={start}&to={end}", (start, end) == (first, last))
+        for name, (start, end) in ranges.items()
+    )

@@ -1,0 +1,1 @@
+"""Use: a range of days counted, for the manager."""

@@ -1,0 +1,93 @@
+"""The figures of any range of days: kept sums added up. Days without are counted in a process of their own."""
+
+import datetime
+import multiprocessing
+import threading
+from dataclasses import dataclass
+from multiprocessing.process import BaseProcess
+
+from app.db.store import Store
+from app.queries.clinics import the_clinic
+from app.queries.day_figures import figures_between
+from app.queries.newest_names import newest_names
+from app.services.use.counting import count_days
+from solver.report.sums import Sums, added
+
+PATIENCE_S = 1.0
+"""How long whoever asks waits for days that are not counted yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A range as sums. ``weekdays`` by ``date.weekday``; ``weeks`` by their Mondays; both only where a day is planned.
+
+    ``uncounted``: planned days whose figures are still being counted; they are in no sum.
+    """
+
+    first: datetime.date
+    last: datetime.date
+    whole: Sums
+    weekdays: dict[int, Sums]
+    weeks: dict[datetime.date, Sums]
+    uncounted: int
+
+
+class UseRoom:
+    """Safe to use from many threads."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._lock = threading.Lock()
+        self._process: BaseProcess | None = None
+
+    def range(self, first: datetime.date, last: datetime.date) -> Range:
+        """The figures from the first to the last date, both among them."""
+        found = read_range(self._store, first, last)
+        if not found.uncounted:
+            return found
+        self._count(first, last).join(PATIENCE_S)
+        return read_range(self._store, first, last)
+
+    def names(self) -> dict[str, dict[str, str]]:
+        """What units, applicators and staff are called, by the name of their table and their code."""
+        with self._store.reading() as session:
+            return newest_names(session, the_clinic(session).id or 0)
+
+    def close(self) -> None:
+        """End the counting; what it has kept stays."""
+        with self._lock:
+            if self._process is not None:
+                self._process.kill()
+                self._process.join()
+
+    def _count(self, first: datetime.date, last: datetime.date) -> BaseProcess:
+        """The process that counts; one at a time."""
+        with self._lock:
+            if self._process is None or not self._process.is_alive():
+                data = self._store.engine.url.render_as_string(hide_password=False)
+                data = data if self._store.path is None else str(self._store.path)
+                context = multiprocessing.get_context("spawn")
+                self._process = context.Process(target=count_days, args=(data, first, last), daemon=True)
+                self._process.start()
+            return self._process
+
+
+def read_range(store: Store, first: datetime.date, last: datetime.date) -> Range:
+    """The range from what is kept alone."""
+    with store.reading() as session:
+        days = figures_between(session, the_clinic(session).id or 0, first, last)
+    by_week: dict[datetime.date, list[Sums]] = {}
+    by_weekday: dict[int, list[Sums]] = {}
+    for day in days:
+        if day.sums is not None:
+            by_week.setdefault(day.date - datetime.timedelta(days=day.date.weekday()), []).append(day.sums)
+            by_weekday.setdefault(day.date.weekday(), []).append(day.sums)
+    weekdays = {weekday: added(sums) for weekday, sums in sorted(by_weekday.items())}
+    return Range(
+        first=first,
+        last=last,
+        whole=added(weekdays.values()),
+        weekdays=weekdays,
+        weeks={week: added(sums) for week, sums in sorted(by_week.items())},
+        uncounted=sum(day.sums is None for day in days),
+    )

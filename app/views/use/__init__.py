@@ -1,0 +1,1 @@
+"""What the Use room's templates may read."""

@@ -1,0 +1,155 @@
+"""The report's figures of days as whole numbers that can be added up: a range is divided once, never a mean of ratios.
+
+Each table has rows by id, each row its measures. ``available_min`` is what every ratio divides by, ``used_min`` makes
+raw, ``held_min`` adjusted, as the report defines them for channels, units, applicators, bays and staff; an output has
+the channels that can drive it, an hour (``"09"``) and the clinic (one row, ``"all"``) have all channels. A measure that
+begins with ``peak_`` is joined by the most of it, every other one by its sum.
+"""
+
+from collections.abc import Iterable
+
+from solver.clinic import Unit
+from solver.clock import Interval
+from solver.problem import Day
+from solver.report import report
+from solver.report.channels import in_service_min, parts_on
+from solver.report.crowd import minutes_at_once
+from solver.report.figures import Report
+from solver.schedule import Plan
+from solver.stays import Stay, stays_of
+
+Row = dict[str, int]
+Sums = dict[str, dict[str, Row]]
+
+
+def day_sums(day: Day, plan: Plan) -> Sums:
+    """A day's figures. The plan is one that the verifier finds right."""
+    figures = report(day, plan)
+    stays = stays_of(day, plan)
+    return {
+        "clinic": {"all": _clinic(day, figures)},
+        "units": _units(day, figures),
+        "channels": {
+            f"{row['unit']} {row['id']}": _row(row["in_service_min"], row["running_min"], row["held_min"])
+            for row in figures["channels"]
+        },
+        "outputs": _outputs(day, plan),
+        "applicators": {
+            row["id"]: _row(
+                row["items"] * day.open_interval.minutes, row["held_min"], row["held_min"] + row["turnaround_min"]
+            )
+            for row in figures["applicators"]
+        },
+        "bays": {
+            row["id"]: _row(day.open_interval.minutes, row["held_min"], row["held_min"] + row["turnover_min"])
+            for row in figures["bays"]
+        },
+        "staff": {row["id"]: _row(row["duty_min"], row["hands_min"], row["hands_min"]) for row in figures["staff"]},
+        "hours": _hours(day, plan, stays),
+    }
+
+
+def added(days: Iterable[Sums]) -> Sums:
+    """Any number of days, or of ranges, as one."""
+    whole: Sums = {}
+    for day in days:
+        for name, rows in day.items():
+            table = whole.setdefault(name, {})
+            for key, row in rows.items():
+                known = table.setdefault(key, {})
+                for measure, value in row.items():
+                    old = known.get(measure, 0)
+                    known[measure] = max(old, value) if measure.startswith("peak_") else old + value
+    return whole
+
+
+def _row(available: int, used: int, held: int) -> Row:
+    return {"available_min": available, "used_min": used, "held_min": held}
+
+
+def _clinic(day: Day, figures: Report) -> Row:
+    clinic, channels, units = figures["clinic"], figures["channels"], figures["units"]
+    return {
+        **_row(
+            sum(row["in_service_min"] for row in channels),
+            sum(row["running_min"] for row in channels),
+            sum(row["held_min"] for row in channels),
+        ),
+        "days": 1,
+        "open_min": day.open_interval.minutes,
+        "occupied_min": sum(row["occupied_min"] for row in units),
+        "parallel_min": sum(row["parallel_min"] for row in units),
+        "patient_min": sum(int(count) * minutes for count, minutes in clinic["patients_histogram"].items()),
+        "peak_patients": clinic["peak_patients"],
+        "visits_placed": clinic["visits_placed"],
+        "visits_left_out": clinic["visits_left_out"],
+        "counted_units": clinic["counted_units"],
+    }
+
+
+def _units(day: Day, figures: Report) -> dict[str, Row]:
+    rows = {}
+    for row in figures["units"]:
+        channels = [each for each in figures["channels"] if each["unit"] == row["id"]]
+        rows[row["id"]] = {
+            **_row(
+                row["in_service_min"] * len(channels),
+                sum(each["running_min"] for each in channels),
+                sum(each["held_min"] for each in channels),
+            ),
+            "occupied_min": row["occupied_min"],
+            "parallel_min": row["parallel_min"],
+            "charging_min": row["charging_min"],
+            "peak_patients": row["peak_patients"],
+        }
+    return rows
+
+
+def _outputs(day: Day, plan: Plan) -> dict[str, Row]:
+    rows: dict[str, Row] = {}
+    for unit in day.units:
+        for channel in unit.channels:
+            for output in channel.drives:
+                rows.setdefault(output, _row(0, 0, 0))["available_min"] += in_service_min(day, unit)
+    for placed in plan.visits:
+        for part, where in zip(day.visit_by_id[placed.id].parts, placed.parts, strict=True):
+            running = sum(phase.minutes for phase in part.phases if phase.running)
+            for output, ids in where.channels.items():
+                rows[output]["used_min"] += running * len(ids)
+                rows[output]["held_min"] += part.minutes * len(ids)
+    return rows
+
+
+def _hours(day: Day, plan: Plan, stays: Iterable[Stay]) -> dict[str, Row]:
+    stays = list(stays)
+    spans: dict[str, list[Interval]] = {"available_min": [], "used_min": [], "held_min": []}
+    for unit in day.units:
+        for channel in unit.channels:
+            spans["available_min"] += _in_service(day, unit)
+            for part, placed in parts_on(day, plan, unit.id, channel.id):
+                spans["held_min"].append(Interval(placed.start, placed.start + part.minutes))
+                spans["used_min"] += [span for phase, span in part.phases_at(placed.start) if phase.running]
+    patients = [stay.interval for stay in stays]
+    rows = {}
+    for hour in range(day.open // 60, -(-day.close // 60)):
+        window = Interval(max(day.open, hour * 60), min(day.close, hour * 60 + 60))
+        rows[f"{hour:02}"] = {
+            **{measure: _minutes_in(window, found) for measure, found in spans.items()},
+            "open_min": window.minutes,
+            "patient_min": _minutes_in(window, patients),
+            "peak_patients": max(minutes_at_once(patients, window)),
+        }
+    return rows
+
+
+def _in_service(day: Day, unit: Unit) -> list[Interval]:
+    spans: list[Interval] = []
+    for span in sorted(day.unit_hours(unit)):
+        start, end = max(span.start, day.open, spans[-1].end if spans else 0), min(span.end, day.close)
+        if start < end:
+            spans.append(Interval(start, end))
+    return spans
+
+
+def _minutes_in(window: Interval, spans: Iterable[Interval]) -> int:
+    return sum(max(0, min(span.end, window.end) - max(span.start, window.start)) for span in spans)

@@ -1,0 +1,90 @@
+"""A day with one more of something, or without a unit. Ids of what is added are the old ones with a ``+``."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solver.clinic import Channel, Unit
+from solver.clock import DAY_MIN, Interval
+from solver.problem import Day
+from solver.visits import Visit
+
+Kind = Literal["unit", "channel", "item", "bay", "therapist hour", "unit away"]
+HOUR_MIN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """``of``: the id of the unit, pool, place or therapist; of a channel its unit's and its own."""
+
+    kind: Kind
+    of: str
+    day: Day
+
+
+def variants(day: Day) -> Iterator[Variant]:
+    """Every one of the day, in its own order. Channels of a unit that drive the same are asked about once."""
+    for unit in day.units:
+        yield Variant("unit", unit.id, _with_unit(day, unit))
+    for unit in day.units:
+        for channel in {channel.drives: channel for channel in reversed(unit.channels)}.values():
+            added = Channel(id=_new(channel.id, {each.id for each in unit.channels}), drives=channel.drives)
+            wider = replace(unit, channels=(*unit.channels, added))
+            yield Variant("channel", f"{unit.id} {channel.id}", _with(day, wider))
+    for pool in day.applicators:
+        known = {item for each in day.applicators for item in each.items}
+        more = replace(pool, items=(*pool.items, _new(pool.items[0] if pool.items else pool.id, known)))
+        pools = tuple(more if each.id == pool.id else each for each in day.applicators)
+        yield Variant("item", pool.id, replace(day, applicators=pools))
+    bays = {bay for place in day.places for bay in place.bays}
+    for place in day.places:
+        roomier = replace(place, bays=(*place.bays, _new(place.bays[0], bays)))
+        places = tuple(roomier if each.id == place.id else each for each in day.places)
+        yield Variant("bay", place.id, replace(day, places=places))
+    yield from _longer(day)
+    for unit in day.units:
+        yield Variant("unit away", unit.id, _with(day, replace(unit, hours=())))
+
+
+def _longer(day: Day) -> Iterator[Variant]:
+    """Each therapist for an hour more: after their last hours where the clinic is open then, else before the first."""
+    for member in day.staff:
+        hours = sorted(member.hours)
+        if member.kind != "therapist" or not hours:
+            continue
+        first, last = hours[0], hours[-1]
+        if last.end + HOUR_MIN <= min(day.close, DAY_MIN):
+            hours[-1] = Interval(last.start, last.end + HOUR_MIN)
+        elif first.start - HOUR_MIN >= day.open:
+            hours[0] = Interval(first.start - HOUR_MIN, first.end)
+        else:
+            continue
+        staff = tuple(replace(each, hours=tuple(hours)) if each.id == member.id else each for each in day.staff)
+        yield Variant("therapist hour", member.id, replace(day, staff=staff))
+
+
+def _with(day: Day, unit: Unit) -> Day:
+    return replace(day, units=tuple(unit if each.id == unit.id else each for each in day.units))
+
+
+def _with_unit(day: Day, unit: Unit) -> Day:
+    """The copy is allowed wherever the unit is."""
+    id = _new(unit.id, {each.id for each in day.units})
+    pools = tuple(
+        replace(pool, fits=(*pool.fits, id)) if pool.fits and unit.id in pool.fits else pool for pool in day.applicators
+    )
+    visits = tuple(_allowing(visit, unit.id, id) for visit in day.visits)
+    return replace(day, units=(*day.units, replace(unit, id=id)), applicators=pools, visits=visits)
+
+
+def _allowing(visit: Visit, unit: str, copy: str) -> Visit:
+    parts = tuple(
+        replace(part, units=(*part.units, copy)) if part.units and unit in part.units else part for part in visit.parts
+    )
+    return replace(visit, parts=parts)
+
+
+def _new(id: str, known: set[str]) -> str:
+    while id in known:
+        id += "+"
+    return id

@@ -1,0 +1,102 @@
+"""``python -m tests.bench.use``: how long 1, 6, 12 and 24 months of M days take to read, and how that grows.
+
+The days are kept in a database of its own, each with its own seed's sums; what is timed is what the page asks for.
+"""
+
+import datetime
+import sys
+import tempfile
+from pathlib import Path
+from time import perf_counter
+
+from sqlmodel import Session
+
+from app.db.store import Store
+from app.models import ClinicDay, DayFigures, SavedPlan
+from app.models.columns import now
+from app.queries.clinics import the_clinic
+from app.services.databases import make_database, open_database
+from app.services.use.room import read_range
+from app.views.use.page import use_page
+from solver.construct import construct
+from solver.report.sums import Sums, day_sums
+from tests.bench.days import bench_day
+from tests.builders import a_plan
+
+MONTHS = (1, 6, 12, 24)
+GOAL_S = 2.0
+"""For 12 months."""
+FIRST = datetime.date(2030, 1, 1)
+SEEDS = 10
+REPEATS = 3
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        data = str(Path(folder) / "clinic.db")
+        make_database(data, "Bench clinic", "Europe/Dublin")
+        store = open_database(data)
+        days = [_sums(seed) for seed in range(1, SEEDS + 1)]
+        _say("| months | days | best of 3, s | s per month | goal, s |")
+        _say("|---|---|---|---|---|")
+        with store.writing() as session:
+            clinic_id = the_clinic(session, to_write=True).id or 0
+            for n in range(31 * max(MONTHS)):
+                _keep(session, clinic_id, FIRST + datetime.timedelta(days=n), days[n % SEEDS])
+        for months in MONTHS:
+            seconds = min(_timed(store, months) for _ in range(REPEATS))
+            goal = f"{GOAL_S:.1f}" if months == 12 else ""
+            _say(f"| {months} | {_days(months)} | {seconds:.3f} | {seconds / months:.4f} | {goal} |")
+        store.close()
+
+
+def _sums(seed: int) -> Sums:
+    day = bench_day("M", seed)
+    ledger = construct(day)
+    assert ledger is not None
+    return day_sums(day, a_plan(day, *ledger.visits.values(), breaks=[b for _, b in sorted(ledger.breaks.items())]))
+
+
+def _keep(session: Session, clinic_id: int, date: datetime.date, sums: Sums) -> None:
+    """A day without its visits: reading a range asks for none of them."""
+    day = ClinicDay(
+        clinic_id=clinic_id,
+        date=date,
+        time_zone="Europe/Dublin",
+        version=1,
+        open_min=480,
+        close_min=840,
+        step_min=5,
+        move_min=0,
+        bay_turnover_min=0,
+        aims=[],
+    )
+    session.add(day)
+    session.flush()
+    assert day.id is not None
+    session.add(DayFigures(day_id=day.id, day_version=1, sums=sums))
+    session.add(
+        SavedPlan(day_id=day.id, version=1, is_current=True, status="feasible", scores={}, bounds={}, saved_at=now())
+    )
+
+
+def _timed(store: Store, months: int) -> float:
+    began = perf_counter()
+    last = FIRST + datetime.timedelta(days=_days(months) - 1)
+    found = read_range(store, FIRST, last)
+    shown = use_page(FIRST, last, (), found.whole, found.weekdays, found.weeks, found.uncounted, {})
+    assert shown.days == _days(months)
+    return perf_counter() - began
+
+
+def _days(months: int) -> int:
+    """Every day of the months, also those on which a clinic would be closed."""
+    return round(months * 365 / 12)
+
+
+def _say(line: str) -> None:
+    sys.stdout.write(line + "\n")
+
+
+if __name__ == "__main__":
+    main()
