@@ -15,17 +15,9 @@ from app.services.openings.moving import move_asked
 from app.services.openings.ready import ReadyDay
 from app.services.patients import PatientLine, read_patient
 from app.views.forms import Option
-from app.views.openings import (
-    DAYS,
-    AskView,
-    ComingLine,
-    GroupOfOptions,
-    PatientView,
-    length_options,
-    short_date,
-    weekday_options,
-)
+from app.views.openings import AskView, ComingLine, GroupOfOptions, PatientView
 from app.views.openings_ask import Ask, date_of
+from app.views.openings_words import DAYS, length_options, short_date, weekday_options
 from solver.clock import DAY_MIN, Interval, clock, parse_clock
 from solver.errors import InputError
 

@@ -15,8 +15,9 @@ from app.services.openings.asking import Wanted
 from app.services.openings.booking import Booked, Refused, book, undo
 from app.services.openings.moving import Moved, move, move_back
 from app.services.openings.written import read_back, written
-from app.views.openings import Told, short_date
+from app.views.openings import Told
 from app.views.openings_ask import Ask, ask_of_text, date_of
+from app.views.openings_words import short_date
 from solver.clock import clock
 from solver.errors import Fault, InputError
 from solver.schedule import PlacedVisit

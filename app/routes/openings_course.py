@@ -19,8 +19,8 @@ from app.services.patients import PatientLine, read_patient
 from app.views.course_sessions import CoursePage, SessionLine
 from app.views.courses import course_lines
 from app.views.dates import spoken
-from app.views.openings import therapist_of, times_of, where_of
 from app.views.openings_ask import date_of
+from app.views.openings_words import therapist_of, times_of, where_of
 from app.views.words import counted
 from solver.clock import parse_clock
 from solver.errors import Fault, InputError

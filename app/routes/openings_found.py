@@ -8,7 +8,8 @@ from app.routes.openings_told import room_view, why_view
 from app.services.openings.asking import Asked
 from app.services.openings.pairs import search_pairs
 from app.services.openings.search import DayOpenings, search
-from app.views.openings import Answers, Strip, short_date, strip
+from app.views.openings import Answers, Strip
+from app.views.openings_words import short_date, strip
 from app.views.words import counted
 
 _STATES = {

@@ -8,7 +8,8 @@ from app.services.openings.asking import Asked
 from app.services.openings.pairs import PairOpening
 from app.services.openings.search import Opening
 from app.services.openings.written import written
-from app.views.openings import OfferLine, notes_of, short_date, therapist_of, times_of, waits_of, where_of
+from app.views.openings import OfferLine
+from app.views.openings_words import notes_of, short_date, therapist_of, times_of, waits_of, where_of
 from solver.clock import clock
 from solver.schedule import PlacedVisit
 

@@ -17,21 +17,10 @@ from app.services.openings.placing import with_placed
 from app.services.openings.search import Opening, opening_at
 from app.views.cautions import UNATTENDED, questions
 from app.views.dates import spoken
-from app.views.openings import (
-    ChosenView,
-    MoveLine,
-    OfferLine,
-    ReasonLine,
-    RoomView,
-    WhyView,
-    reason_line,
-    short_date,
-    therapist_of,
-    times_of,
-    where_of,
-)
+from app.views.openings import ChosenView, MoveLine, OfferLine, ReasonLine, RoomView, WhyView
 from app.views.openings_ask import date_of
 from app.views.openings_drawn import drawn
+from app.views.openings_words import reason_line, short_date, therapist_of, times_of, where_of
 from app.views.parts import Planned
 from app.views.words import counted, length
 from solver.clock import clock, parse_clock
