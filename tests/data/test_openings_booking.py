@@ -19,6 +19,7 @@ from app.services.openings.pairs import search_pairs
 from app.services.openings.search import search
 from app.services.treatments.catalogue import read_treatment
 from app.services.treatments.writing import make_treatment
+from app.services.visits.life import step
 from solver.clock import Interval
 from solver.errors import InputError
 from solver.verify import verify
@@ -232,3 +233,18 @@ def test_two_patients_are_booked_at_once_or_not_at_all(desk: Desk) -> None:
     assert verify(known.day, known.plan) == []
     undo(desk.store, done, actor="desk")
     assert kept(desk.store, pair.date).day.visits == ()
+
+
+def test_a_visit_whose_patient_is_there_is_neither_moved_nor_undone(desk: Desk) -> None:
+    booked = desk.booked(limits())
+    with desk.store.reading() as session:
+        (row,) = _rows(session)
+    step(desk.store, row.id or 0, "arrived", seen=0, actor="desk")
+    (placed,) = booked.placed.values()
+    for change in (
+        lambda: undo(desk.store, booked, actor="desk"),
+        lambda: move(desk.store, MONDAY, placed.id, TUESDAY, placed, read=0, actor="desk", clock=clock),
+    ):
+        with pytest.raises(InputError, match="its status is arrived"):
+            change()
+    assert placed_ids(kept(desk.store)) == [placed.id]

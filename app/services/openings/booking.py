@@ -5,7 +5,7 @@ not the day was changed since the desk read it; else nothing is, and the desk is
 """
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlmodel import Session
@@ -18,10 +18,12 @@ from app.queries.days import day_row
 from app.queries.new_days import new_day_by
 from app.queries.openings import booked_with
 from app.queries.set_up_reading import set_up_of
+from app.queries.visit_life import visits_with_status
 from app.queries.visits import NOTHING_SAID, BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
 from app.services.openings.placing import plan_with_breaks, with_placed, without
+from app.services.visits.steps import BEGUN
 from solver.errors import Fault, InputError
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
@@ -123,6 +125,7 @@ def undo(store: Store, booked: Booked, *, actor: str) -> int:
         if not is_booked(present, booked.placed):
             what = "the booking was changed since, or is undone already"
             raise InputError([Fault("undo", what, "look at the day, and take the visit out there")])
+        _refuse_if_begun(session, present, booked.placed)
         day, plan = without(present.day, present.plan, booked.placed)
         refuse_if_wrong(day, plan)
         return present.save(session, clinic, day, plan, actor)
@@ -153,6 +156,7 @@ def present_day(session: Session, clinic: Clinic, date: datetime.date) -> Presen
 
 def booked_visit(session: Session, present: Present, code: str) -> tuple[Visit, BookedWith, int]:
     """The visit of the day, what it is booked with, and the id of its patient. Raises InputError: there is none."""
+    _refuse_if_begun(session, present, [code])
     visit = present.day.visit_by_id.get(code)
     found = None if present.row_id is None else booked_with(session, present.row_id, code)
     if visit is None or found is None:
@@ -187,3 +191,17 @@ def kept_if_right(
     if verify(day, plan):
         return None
     return present.save(session, clinic, day, plan, actor, booked)
+
+
+def _refuse_if_begun(session: Session, present: Present, codes: Iterable[str]) -> None:
+    """Raises InputError for a visit whose patient is there, was treated or did not come."""
+    if present.row_id is None:
+        return
+    begun = {one.row.code: one.status for one in visits_with_status(session, present.row_id, BEGUN)}
+    faults = [
+        Fault("visit", f"its status is {begun[code]}", "take that step back on the visit's page first")
+        for code in codes
+        if code in begun
+    ]
+    if faults:
+        raise InputError(faults)

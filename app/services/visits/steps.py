@@ -21,3 +21,5 @@ LEAVE_THE_DAY = frozenset({"cancelled", "entered-in-error"})
 FREE_MINUTES = frozenset({"cancelled", "noshow", "entered-in-error"})
 """What was held can be given to others. Who did not come leaves the day while some of their time is still to come."""
 ARE_THERE = frozenset({"arrived", "fulfilled"})
+BEGUN = ARE_THERE | {"noshow"}
+"""What happened on the day already: such a visit is not moved or taken out as if it had not been."""
