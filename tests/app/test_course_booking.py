@@ -2,6 +2,7 @@
 
 import datetime
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -73,8 +74,9 @@ def clinic(tmp_path: Path) -> Clinic:
 
 
 @pytest.fixture
-def desk(clinic: Clinic) -> TestClient:
-    return client_of(clinic.app, "desk", follow_redirects=False)
+def desk(clinic: Clinic) -> Iterator[TestClient]:
+    with client_of(clinic.app, "desk", follow_redirects=False) as client:
+        yield client
 
 
 def hidden(page: str, action: str) -> dict[str, str]:
