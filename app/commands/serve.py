@@ -28,6 +28,10 @@ def serve(
     behind_proxy: Annotated[
         bool, typer.Option("--behind-proxy", help="A proxy in front of it does TLS, and is the only way to it.")
     ] = False,
+    backup_to: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Make a backup in this folder once each day.")
+    ] = None,
+    keep: Annotated[int, typer.Option(min=1, metavar="COUNT", help="How many backups are kept.")] = 14,
 ) -> None:
     """Serve the clinic's pages until Ctrl-C.
 
@@ -41,12 +45,15 @@ def serve(
     names = frozenset(name or ())
     secure = tls_cert is not None or behind_proxy
     faults = _faults(host, names, tls_cert, tls_key, behind_proxy=behind_proxy)
+    if backup_to is not None and not backup_to.is_dir():
+        faults.append(Fault("--backup-to", f"there is no folder {backup_to}", "make it, or name another"))
     if faults:
         raise InputError(faults)
 
     # Here, because every command loads this file and the others do without a web server.
     from app.listening import listen
     from app.main import close_app, create_app
+    from app.services.daily_backup import DailyBackup
     from app.services.databases import open_database
     from app.services.first_account import first_address
     from app.serving import Server, Tls
@@ -71,6 +78,7 @@ def serve(
         if token is not None:
             say("Nobody can sign in as an administrator yet. Whoever opens this address first will be one:")
             say(f"{base}/once/{token}")
+        backups = None if backup_to is None else DailyBackup(data, backup_to, keep, say)
         sys.stdout.flush()  # whoever keeps what it says in a file has the address at once
         tls = Tls(str(tls_cert), str(tls_key)) if tls_cert is not None else None
         try:
@@ -79,6 +87,8 @@ def serve(
             pass
         finally:
             listener.close()
+            if backups is not None:
+                backups.close()
     finally:
         store.close()
 
