@@ -23,6 +23,7 @@ from app.models import (
     TreatmentVersion,
     Unit,
 )
+from app.typed import whole
 
 WRITTEN: Mapping[str, Sequence[str]] = {
     "absence": ("note",),
@@ -51,9 +52,10 @@ def patient_of(session: Session, clinic_id: int, code_or_id: str) -> Patient | N
     """The patient of the code, or else of the id."""
     coded = select(Patient).where(Patient.clinic_id == clinic_id, Patient.code == code_or_id)
     found = session.exec(coded).first()
-    if found is not None or not (code_or_id.isascii() and code_or_id.isdigit() and len(code_or_id) < 10):
+    id = whole(code_or_id)
+    if found is not None or id is None:
         return found
-    numbered = select(Patient).where(Patient.clinic_id == clinic_id, Patient.id == int(code_or_id))
+    numbered = select(Patient).where(Patient.clinic_id == clinic_id, Patient.id == id)
     return session.exec(numbered).first()
 
 

@@ -5,6 +5,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.roles import ROLE_WORDS
 from app.routes.access import signed_in
+from app.routes.faults import as_lines, by_field
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
@@ -27,7 +28,7 @@ def make_account(request: Request, form: Form) -> Response:
     try:
         token = accounts.make_account(parts_of(request).store, **given, actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, given=given, faults=_faults(error))
+        return _page(request, 422, given=given, faults=by_field(error))
     return _page(request, address=_address(request, token), of=given["name"])
 
 
@@ -36,7 +37,7 @@ def change_account(request: Request, id: RowId, form: Form) -> Response:
     try:
         accounts.change_account(parts_of(request).store, id, form["role"], form["staff"], actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, refused=_lines(error))
+        return _page(request, 422, refused=as_lines(error))
     return RedirectResponse("/accounts", 303)
 
 
@@ -45,7 +46,7 @@ def close_account(request: Request, id: RowId) -> Response:
     try:
         accounts.close_account(parts_of(request).store, id, actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, refused=_lines(error))
+        return _page(request, 422, refused=as_lines(error))
     return RedirectResponse("/accounts", 303)
 
 
@@ -62,7 +63,7 @@ def new_address(request: Request, id: RowId) -> Response:
     try:
         token = accounts.new_password_address(store, id, actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, refused=_lines(error))
+        return _page(request, 422, refused=as_lines(error))
     name = next(line.name for line in accounts.accounts(store) if line.id == id)
     return _page(request, address=_address(request, token), of=name)
 
@@ -98,11 +99,3 @@ def _page(
 def _address(request: Request, token: str) -> str:
     scheme = "https" if parts_of(request).settings.secure else request.url.scheme
     return f"{scheme}://{request.headers['host']}/once/{token}"
-
-
-def _faults(error: InputError) -> dict[str, str]:
-    return {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
-
-
-def _lines(error: InputError) -> tuple[str, ...]:
-    return tuple(f"{fault.what}; {fault.right}" for fault in error.faults)

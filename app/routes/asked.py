@@ -10,6 +10,7 @@ from fastapi import Depends, HTTPException, Request
 
 from app.routes.parts import Parts, parts_of
 from app.services.day_room import Shown
+from app.typed import date_of
 from app.views.choices import Choices, choices
 from app.views.parts import Planned
 from solver.problem import Day
@@ -30,11 +31,8 @@ class Asked:
 
 def asked_date(day: str) -> datetime.date:
     """Raises 404 for a date that is none; each has one address."""
-    try:
-        date = datetime.date.fromisoformat(day)
-    except ValueError:
-        raise HTTPException(404) from None
-    if date.isoformat() != day:
+    date = date_of(day)
+    if date is None:
         raise HTTPException(404)
     return date
 

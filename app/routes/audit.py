@@ -1,6 +1,5 @@
 """The audit, to read."""
 
-import datetime
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
@@ -9,6 +8,7 @@ from fastapi.responses import Response
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.audit_log import audit_page
+from app.typed import date_of, whole
 from app.views.audit import AuditRow, changes_of
 
 router = APIRouter()
@@ -17,9 +17,9 @@ router = APIRouter()
 @router.api_route("/audit", methods=["GET", "HEAD"])
 def show_audit(request: Request, actor: str = "", record: str = "", on: str = "", before: str = "") -> Response:
     """The newest rows first. What means nothing in the address is passed over."""
-    earlier = int(before) if before.isascii() and before.isdigit() and len(before) < 10 else None
+    earlier = whole(before)
     found = audit_page(
-        parts_of(request).store, before=earlier, actor=actor[:200], record=record.strip()[:200], on=_date(on)
+        parts_of(request).store, before=earlier, actor=actor[:200], record=record.strip()[:200], on=date_of(on)
     )
     rows = tuple(
         AuditRow(
@@ -44,10 +44,3 @@ def show_audit(request: Request, actor: str = "", record: str = "", on: str = ""
         older=f"/audit?{older}" if found.older else "",
         newest=f"/audit?{urlencode(asked)}" if earlier else "",
     )
-
-
-def _date(on: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(on)
-    except ValueError:
-        return None

@@ -1,6 +1,5 @@
 """The Day room."""
 
-import datetime
 from collections.abc import AsyncIterator
 
 from fastapi import APIRouter, HTTPException, Request
@@ -11,6 +10,7 @@ from app.routes.asked import AskedDate, asked_of
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.render import form_view, page_response
+from app.typed import date_of
 from app.views.dates import dates_around, spoken
 
 router = APIRouter()
@@ -25,10 +25,9 @@ def first(request: Request) -> RedirectResponse:
 @router.api_route("/day", methods=["GET", "HEAD"])
 def go_to(request: Request, date: str = "") -> RedirectResponse:
     """To the date of the date field. Raises 404 for one that is none."""
-    try:
-        wanted = datetime.date.fromisoformat(date)
-    except ValueError:
-        raise HTTPException(404) from None
+    wanted = date_of(date)
+    if wanted is None:
+        raise HTTPException(404)
     return RedirectResponse(f"/day/{wanted.isoformat()}", 303)
 
 

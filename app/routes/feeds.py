@@ -7,6 +7,7 @@ from app.routes.access import signed_in
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.row_ids import RowId
 from app.services.visits.calendars import feed
 from app.services.visits.feeds import end_feed, feeds_for, make_feed
 
@@ -27,7 +28,7 @@ def make(request: Request, form: Form) -> Response:
 
 
 @router.post("/feeds/{id}/end")
-def end(request: Request, id: int) -> Response:
+def end(request: Request, id: RowId) -> Response:
     end_feed(parts_of(request).store, id, actor=signed_in(request).name)
     return RedirectResponse("/feeds", 303)
 

@@ -7,6 +7,8 @@ from fastapi import Depends, HTTPException, Request
 from python_multipart.exceptions import FormParserError
 from starlette.datastructures import FormData, UploadFile
 
+from app.typed import whole
+
 MOST_FIELDS = 2_000
 
 
@@ -29,6 +31,15 @@ class Fields:
     def __getitem__(self, name: str) -> str:
         values = self.all(name)
         return values[0] if values else ""
+
+    def number(self, name: str) -> int | None:
+        """The field as a whole number; None where it is none."""
+        return whole(self[name])
+
+    def version(self, name: str) -> int:
+        """The field as what was read of something; -1, which nothing ever is at, where it is no number."""
+        number = self.number(name)
+        return -1 if number is None else number
 
     def __contains__(self, name: object) -> bool:
         return name in self._form

@@ -14,9 +14,10 @@ from app.services.openings.choices import Bookable, Prescribed, bookable_for, co
 from app.services.openings.moving import move_asked
 from app.services.openings.ready import ReadyDay
 from app.services.patients import PatientLine, read_patient
+from app.typed import date_of
 from app.views.forms import Option
 from app.views.openings import AskView, ComingLine, GroupOfOptions, PatientView
-from app.views.openings_ask import Ask, date_of
+from app.views.openings_ask import Ask
 from app.views.openings_words import DAYS, length_options, short_date, weekday_options
 from solver.clock import DAY_MIN, Interval, clock, parse_clock
 from solver.errors import InputError

@@ -15,8 +15,9 @@ from app.services.openings.asking import Wanted
 from app.services.openings.booking import Booked, Refused, book, undo
 from app.services.openings.moving import Moved, move, move_back
 from app.services.openings.written import read_back, written
+from app.typed import date_of
 from app.views.openings import Told
-from app.views.openings_ask import Ask, ask_of_text, date_of
+from app.views.openings_ask import Ask, ask_of_text
 from app.views.openings_words import short_date
 from solver.clock import clock
 from solver.errors import Fault, InputError
@@ -42,7 +43,7 @@ def book_it(request: Request, fields: Form) -> Response:
         asked.parts.store,
         date,
         wishes,
-        read=_version(fields),
+        read=fields.number("read") or 0,
         actor=signed_in(request).name,
         clock=asked.parts.clock,
         moved=moved,
@@ -62,7 +63,7 @@ def book_it(request: Request, fields: Form) -> Response:
 def undo_it(request: Request, fields: Form) -> Response:
     ask = ask_of_text(fields["ask"])
     placed = {one.id: one for one in read_back(fields["placed"])}
-    booked = Booked(_date(fields, "date"), _version(fields), placed)
+    booked = Booked(_date(fields, "date"), fields.number("read") or 0, placed)
     try:
         undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
     except InputError as error:
@@ -84,7 +85,7 @@ def move_it(request: Request, fields: Form) -> Response:
         date,
         placed,
         limits=asked.limits,
-        read=_version(fields),
+        read=fields.number("read") or 0,
         actor=signed_in(request).name,
         clock=asked.parts.clock,
     )
@@ -103,7 +104,7 @@ def undo_move(request: Request, fields: Form) -> Response:
     before, after = read_back(fields["before"]), read_back(fields["placed"])
     if len(before) != 1 or len(after) != 1:
         raise InputError([Fault("placed", "this is no move", "look at the day again")])
-    booked = Booked(_date(fields, "date"), _version(fields), {after[0].id: after[0]})
+    booked = Booked(_date(fields, "date"), fields.number("read") or 0, {after[0].id: after[0]})
     moved = Moved(_date(fields, "before_date"), before[0], booked)
     try:
         done = move_back(AskedPage(request, ask).parts.store, moved, actor=signed_in(request).name)
@@ -161,8 +162,3 @@ def _date(fields: Fields, name: str) -> datetime.date:
     if date is None:
         raise InputError([Fault(name, "this is no date", "choose a start of the list")])
     return date
-
-
-def _version(fields: Fields) -> int:
-    text = fields["read"]
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

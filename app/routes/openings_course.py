@@ -16,10 +16,10 @@ from app.services.openings.course_booking import Placing, TakenDates, book_cours
 from app.services.openings.course_search import MOST_WEEKS, FoundCourse, find_course
 from app.services.openings.written import read_back, written
 from app.services.patients import PatientLine, read_patient
+from app.typed import date_of, whole
 from app.views.course_sessions import CoursePage, SessionLine
 from app.views.courses import course_lines
 from app.views.dates import spoken
-from app.views.openings_ask import date_of
 from app.views.openings_words import therapist_of, times_of, where_of
 from app.views.words import counted
 from solver.clock import parse_clock
@@ -40,7 +40,7 @@ def show(
 @router.post("/book")
 def book_it(request: Request, fields: Form) -> Response:
     """409 with what is found by now where a session does not fit any more; then none is booked."""
-    patient, course = _number(fields, "patient"), _number(fields, "course")
+    patient, course = fields.number("patient") or 0, fields.number("course") or 0
     asked = (fields["first"], fields["weeks"], fields["wish"])
     sessions = _sessions(fields)
     parts = parts_of(request)
@@ -57,7 +57,7 @@ def book_it(request: Request, fields: Form) -> Response:
 
 @router.post("/undo")
 def undo_it(request: Request, fields: Form) -> Response:
-    patient, course = _number(fields, "patient"), _number(fields, "course")
+    patient, course = fields.number("patient") or 0, fields.number("course") or 0
     asked = (fields["first"], fields["weeks"], fields["wish"])
     try:
         undo_course(parts_of(request).store, _sessions(fields), actor=signed_in(request).name)
@@ -129,7 +129,8 @@ def _view(
 
 def _found(request: Request, patient: int, course: int, first: str, weeks: str, wish: str) -> FoundCourse:
     parts = parts_of(request)
-    count = int(weeks) if weeks.isascii() and weeks.isdigit() and 0 < int(weeks[:4]) <= MOST_WEEKS else WEEKS
+    asked = whole(weeks) or 0
+    count = asked if 0 < asked <= MOST_WEEKS else WEEKS
     begins = date_of(first) or parts.clock().date()
     return find_course(
         parts.ready, patient, course, clock=parts.clock, first=begins, weeks=count, wish=parse_clock(wish)
@@ -174,11 +175,6 @@ def _sessions(fields: Fields) -> list[Placing]:
     if not placed or len(known) != len(placed) or len(dates) != len(placed):
         raise InputError([Fault("sessions", "there are none to book", "find the sessions again")])
     return [Placing(date, one) for date, one in zip(known, placed, strict=True)]
-
-
-def _number(fields: Fields, name: str) -> int:
-    text = fields[name]
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
 
 
 def _person(request: Request, id: int) -> PatientLine:

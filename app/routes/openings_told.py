@@ -15,10 +15,10 @@ from app.services.openings.making_room import WouldMove, make_room
 from app.services.openings.pairs import search_pairs
 from app.services.openings.placing import with_placed
 from app.services.openings.search import Opening, opening_at
+from app.typed import date_of
 from app.views.cautions import UNATTENDED, questions
 from app.views.dates import spoken
 from app.views.openings import ChosenView, MoveLine, OfferLine, ReasonLine, RoomView, WhyView
-from app.views.openings_ask import date_of
 from app.views.openings_drawn import drawn
 from app.views.openings_words import reason_line, short_date, therapist_of, times_of, where_of
 from app.views.parts import Planned

@@ -1,6 +1,5 @@
 """Patients: found, made, changed; their courses and their own treatments."""
 
-import datetime
 from collections.abc import Mapping
 from typing import Any, Literal
 
@@ -9,6 +8,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.errors import StaleRecordError
 from app.routes.access import may, signed_in, who_is_in
+from app.routes.faults import by_field
 from app.routes.forms import Fields, Form
 from app.routes.pages import by_htmx, fragment, page
 from app.routes.parts import parts_of
@@ -18,6 +18,7 @@ from app.services.courses import change_course, courses_of_patient, end_course, 
 from app.services.patients import PatientLine, change_patient, find_patients, make_patient, read_patient
 from app.services.treatments.catalogue import find_treatments
 from app.services.treatments.for_patient import treatments_of_patient
+from app.typed import date_of
 from app.views.courses import course_groups, course_lines
 from app.views.forms import FormView
 from solver.errors import InputError
@@ -47,7 +48,7 @@ def make(request: Request, fields: Form) -> Response:
     try:
         made = make_patient(parts_of(request).store, **given, actor=signed_in(request).name)
     except InputError as error:
-        return _list(request, "", 0, status=422, given=given, faults=_faults(error))
+        return _list(request, "", 0, status=422, given=given, faults=by_field(error))
     return RedirectResponse(f"/patients/{made.id}", 303)
 
 
@@ -59,11 +60,11 @@ def show_patient(request: Request, id: RowId) -> Response:
 @router.post("/{id}")
 def change(request: Request, id: RowId, fields: Form) -> Response:
     given = {name: fields[name] for name in ("name", "phone", "note")}
-    read = _number(fields["read"]) or 0
+    read = fields.number("read") or 0
     try:
         change_patient(parts_of(request).store, id, **given, read=read, actor=signed_in(request).name)
     except InputError as error:
-        return _patient(request, id, status=422, given={**given, "read": fields["read"]}, faults=_faults(error))
+        return _patient(request, id, status=422, given={**given, "read": fields["read"]}, faults=by_field(error))
     except StaleRecordError as error:
         return _patient(request, id, status=409, said=str(error))
     return RedirectResponse(f"/patients/{id}", 303)
@@ -87,17 +88,17 @@ def course_form(request: Request, id: RowId, course: AskedRowId | None = None) -
 def save_course(request: Request, id: RowId, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
     form = _sent_course(fields)
-    course = _number(fields["course"])
+    course = fields.number("course")
     try:
         if course is None:
             today = parts_of(request).clock().date()
-            on = _date(fields["prescribed_on"]) or today
-            prescribe(store, id, _number(fields["treatment"]) or 0, form, prescribed_on=on, actor=actor)
+            on = date_of(fields["prescribed_on"]) or today
+            prescribe(store, id, fields.number("treatment") or 0, form, prescribed_on=on, actor=actor)
         else:
-            change_course(store, course, form, read=_number(fields["read"]) or 0, actor=actor)
+            change_course(store, course, form, read=fields.number("read") or 0, actor=actor)
     except InputError as error:
         shown = {**form, "treatment": fields["treatment"]}
-        return _course_form(request, id, shown, course, fields["read"], status=422, faults=_faults(error))
+        return _course_form(request, id, shown, course, fields["read"], status=422, faults=by_field(error))
     except StaleRecordError as error:
         shown = {**form, "treatment": fields["treatment"]}
         return _course_form(request, id, shown, course, fields["read"], status=409, faults={"course": str(error)})
@@ -109,7 +110,7 @@ def end(request: Request, id: RowId, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
     how: Literal["finished", "ended"] = "finished" if fields["status"] == "finished" else "ended"
     try:
-        end_course(store, _number(fields["course"]) or 0, how, read=_number(fields["read"]) or 0, actor=actor)
+        end_course(store, fields.number("course") or 0, how, read=fields.number("read") or 0, actor=actor)
     except StaleRecordError as error:
         return _patient(request, id, status=409, said=str(error))
     return RedirectResponse(f"/patients/{id}", 303)
@@ -217,18 +218,3 @@ def _known(request: Request, id: int) -> PatientLine:
         return read_patient(parts_of(request).store, id)
     except InputError:
         raise HTTPException(404) from None
-
-
-def _faults(error: InputError) -> dict[str, str]:
-    return {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
-
-
-def _date(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        return None

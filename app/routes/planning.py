@@ -13,6 +13,7 @@ from app.routes.forms import Form
 from app.routes.pages import by_htmx
 from app.routes.render import form_response, form_view, page_response, progress_view
 from app.services.planning import MOST_SECONDS
+from app.typed import whole
 from solver.errors import InputError
 
 router = APIRouter(prefix="/day/{day}/plan")
@@ -23,7 +24,8 @@ PAUSE_S = 0.25
 def plan_again(asked: AskedDay, form: Form) -> Response:
     """422, with the form as it was filled in, where the seconds are wrong or nothing can be planned."""
     given = form["seconds"][:20]
-    if not (given.isascii() and given.isdigit() and len(given) < 5 and 1 <= int(given) <= MOST_SECONDS):
+    seconds = whole(given)
+    if seconds is None or not 1 <= seconds <= MOST_SECONDS:
         return _answer(asked, 422, given, fault=f"Give whole seconds from 1 to {MOST_SECONDS}.")
     try:
         free = frozenset(form.all("free"))

@@ -49,16 +49,11 @@ def show_proposal(asked: AskedDay) -> Response:
 def accept(asked: AskedDay, form: Form) -> Response:
     """409, with what was changed, where the day is not as it was when the search began."""
     who = signed_in(asked.request).name
-    asked.parts.planning.accept(asked.shown.date, _number(form["number"]), actor=who)
+    asked.parts.planning.accept(asked.shown.date, form.number("number") or 0, actor=who)
     return RedirectResponse(f"/day/{asked.shown.date.isoformat()}", 303)
 
 
 @router.post("/plan/discard")
 def discard(asked: AskedDay, form: Form) -> Response:
-    asked.parts.planning.discard(asked.shown.date, _number(form["number"]))
+    asked.parts.planning.discard(asked.shown.date, form.number("number") or 0)
     return RedirectResponse(f"/day/{asked.shown.date.isoformat()}", 303)
-
-
-def _number(text: str) -> int:
-    """0, which no proposal has, for what is no number."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

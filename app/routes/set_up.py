@@ -44,7 +44,7 @@ def clinic_form(request: Request) -> Response:
 def save_clinic(request: Request, fields: Form) -> Response:
     names = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims", "what_to_bring")
     sent = ClinicForm(**{name: fields[name] for name in names})
-    change = SaveClinic(form=sent, read=_version(fields["read"]))
+    change = SaveClinic(form=sent, read=fields.version("read"))
     return _save(request, "The clinic", "clinic", clinic_groups, asdict(sent), change, fields["read"], fields["shown"])
 
 
@@ -58,7 +58,7 @@ def opening_form(request: Request) -> Response:
 @router.post("/opening")
 def save_opening(request: Request, fields: Form) -> Response:
     sent = OpeningForm(hours=tuple(fields[f"hours[{i}]"] for i in range(len(WEEKDAYS))))
-    change = SaveOpening(form=sent, read=_version(fields["read"]))
+    change = SaveOpening(form=sent, read=fields.version("read"))
     values = asdict(sent)
     return _save(request, "Opening hours", "opening", opening_groups, values, change, fields["read"], fields["shown"])
 
@@ -73,14 +73,14 @@ def closure_form(request: Request) -> Response:
 @router.post("/closure")
 def save_closure(request: Request, fields: Form) -> Response:
     sent = ClosureForm(date=fields["date"], reason=fields["reason"])
-    change = SaveClosure(form=sent, read=_version(fields["read"]))
+    change = SaveClosure(form=sent, read=fields.version("read"))
     values = asdict(sent)
     return _save(request, "A closure", "closure", closure_groups, values, change, fields["read"], fields["shown"])
 
 
 @router.post("/closure/remove")
 def remove_closure(request: Request, fields: Form) -> Response:
-    change = RemoveClosure(date=fields["date"], read=_version(fields["read"]))
+    change = RemoveClosure(date=fields["date"], read=fields.version("read"))
     more = (("date", fields["date"]),)
     return _save(
         request, "Open on that date", "closure/remove", lambda *_: (), {}, change, fields["read"], fields["shown"], more
@@ -121,10 +121,6 @@ def _form(
         more=more,
         done=under.replace("/", "-"),
     )
-
-
-def _version(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
 
 
 def _start(key: str) -> str:

@@ -9,6 +9,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.errors import StaleSetUpError
 from app.routes.access import signed_in
+from app.routes.faults import by_field
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.setup.changing import BreaksVisitsError, Effects, save_change
@@ -75,21 +76,12 @@ def save(request: Request, form: SetUpForm, known: Known, change: Change, shown:
     try:
         save_change(store, change, actor=signed_in(request).name, shown=shown)
     except InputError as error:
-        return show(request, form, known, status=422, faults=_by_field(error))
+        return show(request, form, known, status=422, faults=by_field(error))
     except StaleSetUpError as error:
         return show(request, form, known, status=409, said=(str(error), *error.changes))
     except BreaksVisitsError as error:
         return show(request, form, known, status=409, effects=error.effects)
     return RedirectResponse(f"/set-up?done={form.done}#done" if form.done else form.back, 303)
-
-
-def _by_field(error: InputError) -> dict[str, str]:
-    """Each field's faults in one text."""
-    faults: dict[str, str] = {}
-    for fault in error.faults:
-        before = f"{faults[fault.where]}. Also: " if fault.where in faults else ""
-        faults[fault.where] = f"{before}{fault.what}; {fault.right}"
-    return faults
 
 
 def busy_words(request: Request) -> str:

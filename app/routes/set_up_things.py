@@ -56,7 +56,7 @@ def thing_form(request: Request, kind: Kind, code: str = "", start: str = "") ->
 def save_thing(request: Request, kind: Kind, fields: Form) -> Response:
     set_up = filled_set_up(parts_of(request).store)
     form = _sent(kind, fields)
-    read = _read(fields)
+    read = fields.number("read")
     values = {**_values(form), "code_is_kept": read is not None}
     change = SaveThing(form=form, read=read)
     return save(request, _form(kind, values, fields["read"]), known_of(set_up), change, fields["shown"])
@@ -64,13 +64,13 @@ def save_thing(request: Request, kind: Kind, fields: Form) -> Response:
 
 @router.post("/retire")
 def retire(request: Request, kind: Kind, fields: Form) -> Response:
-    change = Retire(kind=kind, code=fields["code"], read=_read(fields) or 0)
+    change = Retire(kind=kind, code=fields["code"], read=fields.number("read") or 0)
     return _save_plain(request, kind, fields, "retire", f"Retire {fields['code']}", change)
 
 
 @router.post("/back")
 def bring_back(request: Request, kind: Kind, fields: Form) -> Response:
-    change = BringBack(kind=kind, code=fields["code"], read=_read(fields) or 0)
+    change = BringBack(kind=kind, code=fields["code"], read=fields.number("read") or 0)
     return _save_plain(request, kind, fields, "back", f"Bring {fields['code']} back", change)
 
 
@@ -92,17 +92,17 @@ def away_form(request: Request, kind: AwayKind, code: str, id: AskedRowId | None
 @router.post("/away")
 def save_away(request: Request, kind: AwayKind, fields: Form) -> Response:
     set_up = filled_set_up(parts_of(request).store)
-    code, id = fields["code"], _number(fields["id"])
+    code, id = fields["code"], fields.number("id")
     thing = _known(set_up, kind, code)
     form = AwayForm(**{key: fields[key] for key in ("from_date", "from_time", "to_date", "to_time", "note")})
-    change = SaveAway(kind=kind, code=code, form=form, read=_read(fields) or 0, id=id)
+    change = SaveAway(kind=kind, code=code, form=form, read=fields.number("read") or 0, id=id)
     shown = _away(kind, thing, asdict(form), fields["read"], id)
     return save(request, shown, known_of(set_up), change, fields["shown"])
 
 
 @router.post("/away/remove")
 def remove_away(request: Request, kind: AwayKind, fields: Form) -> Response:
-    change = RemoveAway(kind=kind, code=fields["code"], id=_number(fields["id"]) or 0, read=_read(fields) or 0)
+    change = RemoveAway(kind=kind, code=fields["code"], id=fields.number("id") or 0, read=fields.number("read") or 0)
     more = (("id", fields["id"]),)
     return _save_plain(request, kind, fields, "away/remove", "Take the time away back", change, more)
 
@@ -196,11 +196,3 @@ def _sent(kind: Kind, fields: Fields) -> ThingForm:
             power = plain("on_mains capacity_wh start_pct reserve_pct standby_w draw_w pump_w charge_w min_charge_min")
             places = as_list(fields.all("places"))
             return UnitForm(**plain("code name patients_at_once"), places=places, **channels, **power)
-
-
-def _read(fields: Fields) -> int | None:
-    return _number(fields["read"])
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.routes.access import COOKIE, signed_in
+from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
@@ -92,7 +93,7 @@ def change_password(request: Request, form: Form) -> Response:
 def _password_page(
     request: Request, address: str, name: str, *, own: bool, error: InputError | None = None
 ) -> Response:
-    faults = {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults} if error else {}
+    faults = by_field(error) if error else {}
     status = 422 if error else 200
     return page(request, "set_password", status=status, address=address, name=name, least=LEAST, own=own, faults=faults)
 

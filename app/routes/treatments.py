@@ -1,6 +1,5 @@
 """Treatments: found, read, made, changed; also one patient's own."""
 
-import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -9,6 +8,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.errors import StaleRecordError
 from app.routes.access import may, signed_in, who_is_in
+from app.routes.faults import by_field
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
@@ -34,6 +34,7 @@ from app.services.treatments.writing import (
     make_treatment,
     retire_treatment,
 )
+from app.typed import date_of, whole
 from app.views.forms import unplaced
 from app.views.treatments import Offered, treatment_groups
 from solver.errors import InputError
@@ -53,8 +54,7 @@ def show_treatments(
 ) -> Response:
     """The catalogue, as far as it fits what is asked for."""
     store = parts_of(request).store
-    most = int(channels) if channels.isascii() and channels.isdigit() and len(channels) < 4 else None
-    asked = Asked(body_site, output, applicator, most, text, with_retired=bool(retired))
+    asked = Asked(body_site, output, applicator, whole(channels, digits=3), text, with_retired=bool(retired))
     set_up = filled_set_up(store)
     texts = texts_in_use(store)
     return page(
@@ -91,16 +91,15 @@ def treatment_form(
 @router.post("/form")
 def save_treatment(request: Request, fields: Form) -> Response:
     """Saves the treatment, or gives the form one part more or less. 422 where it is wrong, 409 where it is stale."""
-    known = None if (id := _number(fields["id"])) is None else _known(request, id)
-    person = _person(request, _number(fields["patient"]))
+    known = None if (id := fields.number("id")) is None else _known(request, id)
+    person = _person(request, fields.number("patient"))
     form = sent_treatment(fields, extra_part="add_part" in fields)
     if "add_part" in fields or "without_part" in fields:
         return _form(request, form, known, person, sent=fields)
     try:
         back = _save(request, form, known, person, fields)
     except InputError as error:
-        faults = {fault.where: f"{fault.what}; {fault.right}" for fault in error.faults}
-        return _form(request, form, known, person, sent=fields, status=422, faults=faults)
+        return _form(request, form, known, person, sent=fields, status=422, faults=by_field(error))
     except StaleRecordError as error:
         return _form(request, form, known, person, sent=fields, status=409, said=(str(error),))
     return RedirectResponse(back, 303)
@@ -109,14 +108,14 @@ def save_treatment(request: Request, fields: Form) -> Response:
 @router.post("/retire")
 def retire(request: Request, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
-    retire_treatment(store, _number(fields["id"]) or 0, read=_number(fields["read"]) or 0, actor=actor)
+    retire_treatment(store, fields.number("id") or 0, read=fields.number("read") or 0, actor=actor)
     return RedirectResponse("/treatments", 303)
 
 
 @router.post("/back")
 def bring_back(request: Request, fields: Form) -> Response:
     store, actor = parts_of(request).store, signed_in(request).name
-    bring_back_treatment(store, _number(fields["id"]) or 0, read=_number(fields["read"]) or 0, actor=actor)
+    bring_back_treatment(store, fields.number("id") or 0, read=fields.number("read") or 0, actor=actor)
     return RedirectResponse("/treatments?retired=yes", 303)
 
 
@@ -129,10 +128,10 @@ def _save(
 ) -> str:
     """Where to go then."""
     store, actor = parts_of(request).store, signed_in(request).name
-    read = _number(fields["read"]) or 0
+    read = fields.number("read") or 0
     if person is not None:
         own = {"prescribed_by": fields["prescribed_by"], "note": fields["note"], "actor": actor}
-        on = _date(fields["prescribed_on"]) or parts_of(request).clock().date()
+        on = date_of(fields["prescribed_on"]) or parts_of(request).clock().date()
         if known is not None and known.patient_id == person.id:
             change_for_patient(store, known.id, form, read=read, prescribed_on=on, **own)
         else:
@@ -221,14 +220,3 @@ def _person(request: Request, id: int | None) -> PatientLine | None:
         return read_patient(parts_of(request).store, id)
     except InputError:
         raise HTTPException(404) from None
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
-
-
-def _date(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        return None

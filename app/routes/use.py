@@ -10,6 +10,7 @@ from fastapi.responses import Response
 
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.typed import date_of
 from app.views.use.page import Choice, UsePage, use_page
 from solver.errors import Fault, InputError
 
@@ -28,8 +29,8 @@ def show_use(request: Request) -> Response:
 @router.api_route("/month/{month}", methods=_METHODS)
 def show_month(request: Request, month: str) -> Response:
     """A month with every table open, to print."""
-    first = _date(f"{month}-01")
-    if first is None or f"{first:%Y-%m}" != month:
+    first = date_of(f"{month}-01")
+    if first is None:
         raise HTTPException(404)
     last = first.replace(day=calendar.monthrange(first.year, first.month)[1])
     return page(request, "use", "Use", page=_view(request, first, last), printing=True)
@@ -74,7 +75,7 @@ def _asked(request: Request) -> tuple[datetime.date, datetime.date]:
     given_first, given_last = request.query_params.get("from"), request.query_params.get("to")
     if given_first is None and given_last is None:
         return _week(parts_of(request).clock().date())
-    first, last = _date(given_first or ""), _date(given_last or "")
+    first, last = date_of(given_first or ""), date_of(given_last or "")
     if first is None or last is None:
         raise InputError([Fault("from, to", "one of them is no date", "give two dates such as 2026-03-02")])
     if last < first:
@@ -82,13 +83,6 @@ def _asked(request: Request) -> tuple[datetime.date, datetime.date]:
     if (last - first).days >= MOST_DAYS:
         raise InputError([Fault("to", "that is more than two years", f"give at most {MOST_DAYS} days")])
     return first, last
-
-
-def _date(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text) if len(text) == 10 else None
-    except ValueError:
-        return None
 
 
 def _week(today: datetime.date) -> tuple[datetime.date, datetime.date]:

@@ -4,9 +4,11 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.routes.access import may, signed_in
+from app.routes.faults import as_lines
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.row_ids import RowId
 from app.services.visits.about import AboutVisit, about_visit
 from app.services.visits.calendars import visit_calendar
 from app.services.visits.gaps import fitting_for
@@ -20,12 +22,12 @@ CALENDAR = "text/calendar; charset=utf-8"
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def show_visit(request: Request, id: int) -> Response:
+def show_visit(request: Request, id: RowId) -> Response:
     return _page(request, id)
 
 
 @router.api_route("/slip", methods=["GET", "HEAD"])
-def show_slip(request: Request, id: int) -> Response:
+def show_slip(request: Request, id: RowId) -> Response:
     """404 where the visit has no time."""
     visit = _known(request, id)
     if visit.held is None or not visit.is_there:
@@ -36,7 +38,7 @@ def show_slip(request: Request, id: int) -> Response:
 
 
 @router.api_route("/calendar.ics", methods=["GET", "HEAD"])
-def calendar(request: Request, id: int) -> Response:
+def calendar(request: Request, id: RowId) -> Response:
     """404 where the visit has no time."""
     file = visit_calendar(parts_of(request).store, id)
     if file is None:
@@ -47,59 +49,59 @@ def calendar(request: Request, id: int) -> Response:
 
 
 @router.post("/arrived")
-def arrived(request: Request, id: int, form: Form) -> Response:
+def arrived(request: Request, id: RowId, form: Form) -> Response:
     return _step(request, id, "arrived", form)
 
 
 @router.post("/fulfilled")
-def fulfilled(request: Request, id: int, form: Form) -> Response:
+def fulfilled(request: Request, id: RowId, form: Form) -> Response:
     return _step(request, id, "fulfilled", form)
 
 
 @router.post("/noshow")
-def missed(request: Request, id: int, form: Form) -> Response:
+def missed(request: Request, id: RowId, form: Form) -> Response:
     return _step(request, id, "noshow", form)
 
 
 @router.post("/cancelled")
-def cancel(request: Request, id: int, form: Form) -> Response:
+def cancel(request: Request, id: RowId, form: Form) -> Response:
     return _step(request, id, "cancelled", form)
 
 
 @router.post("/entered-in-error")
-def mistaken(request: Request, id: int, form: Form) -> Response:
+def mistaken(request: Request, id: RowId, form: Form) -> Response:
     return _step(request, id, "entered-in-error", form)
 
 
 @router.post("/told")
-def told(request: Request, id: int, form: Form) -> Response:
+def told(request: Request, id: RowId, form: Form) -> Response:
     """The patient was told of the visit as it is."""
-    seen, read = _number(form["seen"]), _number(form["read"])
+    seen, read = form.version("seen"), form.version("read")
     tell(parts_of(request).store, id, seen=seen, read=read, actor=signed_in(request).name)
     return RedirectResponse(f"/visit/{id}", 303)
 
 
 @router.post("/undo")
-def undo(request: Request, id: int, form: Form) -> Response:
+def undo(request: Request, id: RowId, form: Form) -> Response:
     try:
-        take_back(parts_of(request).store, id, seen=_number(form["seen"]), actor=signed_in(request).name)
+        take_back(parts_of(request).store, id, seen=form.version("seen"), actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, id, 422, faults=tuple(f"{fault.what}; {fault.right}" for fault in error.faults))
+        return _page(request, id, 422, faults=as_lines(error))
     return RedirectResponse(f"/visit/{id}", 303)
 
 
-def _step(request: Request, id: int, status: str, form: Fields) -> Response:
+def _step(request: Request, id: RowId, status: str, form: Fields) -> Response:
     """422, with the reason as it was typed, where it is missing or the step may not follow."""
     store, actor = parts_of(request).store, signed_in(request).name
     try:
-        step(store, id, status, form["reason"], seen=_number(form["seen"]), actor=actor)
+        step(store, id, status, form["reason"], seen=form.version("seen"), actor=actor)
     except InputError as error:
         faults = tuple(f"{fault.where}: {fault.what}; {fault.right}" for fault in error.faults)
         return _page(request, id, 422, faults=faults, reason=form["reason"])
     return RedirectResponse(f"/visit/{id}", 303)
 
 
-def _page(request: Request, id: int, status: int = 200, faults: tuple[str, ...] = (), reason: str = "") -> Response:
+def _page(request: Request, id: RowId, status: int = 200, faults: tuple[str, ...] = (), reason: str = "") -> Response:
     visit, who = _known(request, id), signed_in(request)
 
     def can(name: str) -> bool:
@@ -125,14 +127,9 @@ def _page(request: Request, id: int, status: int = 200, faults: tuple[str, ...] 
     )
 
 
-def _known(request: Request, id: int) -> AboutVisit:
+def _known(request: Request, id: RowId) -> AboutVisit:
     """Raises 404 where there is no such visit."""
-    found = about_visit(parts_of(request).store, id) if id < 2**31 else None
+    found = about_visit(parts_of(request).store, id)
     if found is None:
         raise HTTPException(404)
     return found
-
-
-def _number(text: str) -> int:
-    """-1, which is never right, for what is no number."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1

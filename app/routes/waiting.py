@@ -1,7 +1,5 @@
 """The waiting list: who waits, and who fits what became free on a date."""
 
-import datetime
-
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
@@ -12,6 +10,7 @@ from app.routes.parts import parts_of
 from app.routes.row_ids import RowId
 from app.services.visits.gaps import free_gaps
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
+from app.typed import date_of
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
 from solver.clock import clock
 from solver.errors import InputError
@@ -50,7 +49,7 @@ def book(request: Request, id: RowId) -> Response:
 def change_entry(request: Request, id: RowId, form: Form) -> Response:
     given = _form(form)
     try:
-        change(parts_of(request).store, id, given, read=_number(form["read"]), actor=signed_in(request).name)
+        change(parts_of(request).store, id, given, read=form.version("read"), actor=signed_in(request).name)
     except InputError as error:
         return _page(request, 422, changing=str(id), given=given, faults=_faults(error))
     return RedirectResponse("/waiting", 303)
@@ -58,7 +57,7 @@ def change_entry(request: Request, id: RowId, form: Form) -> Response:
 
 @router.post("/{id}/off")
 def off(request: Request, id: RowId, form: Form) -> Response:
-    take_off(parts_of(request).store, id, read=_number(form["read"]), actor=signed_in(request).name)
+    take_off(parts_of(request).store, id, read=form.version("read"), actor=signed_in(request).name)
     return RedirectResponse("/waiting", 303)
 
 
@@ -73,7 +72,7 @@ def _page(
 ) -> Response:
     store = parts_of(request).store
     lines, (treatments, therapists) = waiting_list(store), waiting_choices(store)
-    shown = _date(date) or parts_of(request).clock().date()
+    shown = date_of(date) or parts_of(request).clock().date()
     one = next((line for line in lines if str(line.id) == changing), None)
     if given is None and one is not None:
         days = tuple(str(day) for day in one.weekdays)
@@ -106,17 +105,5 @@ def _form(form: Fields) -> WaitingForm:
     return WaitingForm(**texts, weekdays=tuple(form.all("weekdays")))
 
 
-def _date(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        return None
-
-
 def _faults(error: InputError) -> dict[str, str]:
     return {fault.where.split("[")[0]: f"{fault.what}; {fault.right}" for fault in error.faults}
-
-
-def _number(text: str) -> int:
-    """-1, which is never right, for what is no number."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from urllib.parse import urlencode
 
+from app.typed import whole
 from app.views.gaps import gap_stem
 from app.views.parts import Planned, PlannedPart, part_key
 from app.views.scale import ZOOMS
@@ -43,13 +44,13 @@ class Choices:
 
 def choices(query: Mapping[str, str], day: Day) -> Choices:
     """Read a query; a value the day does not know is dropped, as if it had not been asked for."""
-    zoom = query.get("zoom", "")
+    zoom = whole(query.get("zoom", ""))
     return Choices(
         unit=_known(query.get("unit", ""), day.unit_by_id),
         place=_known(query.get("place", ""), day.place_by_id),
         staff=_known(query.get("staff", ""), day.staff_by_id),
         patient=_known(query.get("patient", ""), numbered_patients(day)),
-        zoom=int(zoom) if zoom.isascii() and zoom.isdigit() and len(zoom) < 4 and int(zoom) in ZOOMS else 0,
+        zoom=zoom if zoom in ZOOMS else 0,
         at=query.get("at", "") if parse_clock(query.get("at", "")) is not None else "",
         part=_known_mark(query.get("part", ""), day),
         table=query.get("as", "") == "table",

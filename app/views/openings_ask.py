@@ -1,11 +1,11 @@
 """What the desk asked for, as it stands in the address. People are there by their numbers, never by name."""
 
-import datetime
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from urllib.parse import parse_qsl, urlencode
 
+from app.typed import date_of, whole
 from solver.clock import DAY_MIN, clock, parse_clock
 
 PATH = "/openings"
@@ -64,16 +64,16 @@ class Ask:
 
     @property
     def patient_id(self) -> int | None:
-        return number(self.patient)
+        return whole(self.patient) or None
 
     @property
     def second_id(self) -> int | None:
-        return number(self.second)
+        return whole(self.second) or None
 
     @property
     def length(self) -> int:
         """How many days are looked at."""
-        wanted = number(self.days)
+        wanted = whole(self.days)
         return wanted if wanted in LENGTHS else LENGTHS[-1]
 
 
@@ -87,7 +87,7 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
     for name in ("first", "date", "why_date", "room", "move_date"):
         texts[name] = texts[name] if date_of(texts[name]) is not None else ""
     for name in ("patient", "second"):
-        texts[name] = texts[name] if number(texts[name]) is not None else ""
+        texts[name] = texts[name] if whole(texts[name]) else ""
     return Ask(**texts)
 
 
@@ -103,17 +103,3 @@ def clock_typed(text: str) -> str:
         return ""
     minute = parse_clock(f"{int(found[1]):02}:{found[2] or '00'}")
     return "" if minute is None or minute == DAY_MIN else clock(minute)
-
-
-def number(text: str) -> int | None:
-    """A whole number from 1; None for anything else."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 and int(text) else None
-
-
-def date_of(text: str) -> datetime.date | None:
-    """The date of ``2031-03-10``; None for any other way to write one, so that each has one address."""
-    try:
-        date = datetime.date.fromisoformat(text)
-    except ValueError:
-        return None
-    return date if date.isoformat() == text else None

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.views.openings_ask import Ask, ask_of, ask_of_text, clock_typed, date_of, number
+from app.views.openings_ask import Ask, ask_of, ask_of_text, clock_typed
 
 
 @pytest.mark.parametrize(
@@ -42,9 +42,4 @@ def test_what_cannot_be_read_is_dropped() -> None:
 
 @pytest.mark.parametrize("text", ["0", "-1", "1.5", "9999999999", "٣", ""])
 def test_no_number_is_made_of_what_is_none(text: str) -> None:
-    assert number(text) is None
-
-
-def test_a_date_has_one_way_to_be_written() -> None:
-    assert date_of("2031-W11-1") is None
-    assert date_of("2031-03-10") is not None
+    assert Ask(patient=text).patient_id is None

@@ -9,7 +9,7 @@ import pytest
 
 from tests.house.source import ROOT, imports, kept_modules
 
-GROUND = {"clock", "errors", "listening", "roles", "settings"}
+GROUND = {"clock", "errors", "listening", "roles", "settings", "typed"}
 MAY_IMPORT = {
     "migrations": {"db"},
     "models": GROUND | {"db"},

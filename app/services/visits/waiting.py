@@ -18,6 +18,7 @@ from app.queries.staff import staff_names
 from app.queries.waiting import waiting_row, waiting_rows
 from app.services.setup.texts import interval
 from app.services.treatments.form import read_text
+from app.typed import whole
 from solver.clock import Interval, clock
 from solver.errors import Fault, InputError
 from solver.reading.faults import Faults
@@ -132,7 +133,8 @@ def take_off(store: Store, waiting_id: int, *, read: int, actor: str) -> None:
 
 
 def _fill(session: Session, clinic: Clinic, faults: Faults, row: Waiting, form: WaitingForm) -> None:
-    if not (form.priority.isascii() and form.priority.isdigit() and 1 <= int(form.priority[:9]) < 1000):
+    priority = whole(form.priority)
+    if priority is None or not 1 <= priority < 1000:
         faults.add("priority", f"{form.priority[:20]!r} is no priority", "give a whole number from 1 to 999")
     if any(day not in tuple("0123456") for day in form.weekdays):
         faults.add("weekdays", "this is no weekday", "choose of the seven")
@@ -143,7 +145,8 @@ def _fill(session: Session, clinic: Clinic, faults: Faults, row: Waiting, form: 
     written = [interval(text) for text in form.hours.split(",")] if form.hours.strip() else []
     hours: tuple[Interval, ...] = read_or(faults, "hours", INTERVALS, written, ()) if written else ()
     faults.refuse_if_any()
-    row.priority, row.note = int(form.priority), note
+    assert priority is not None
+    row.priority, row.note = priority, note
     row.weekdays = sorted({int(day) for day in form.weekdays}) or None
     row.hours = [list(one) for one in hours] or None
     row.therapist_wish_id = therapists[form.therapist] if form.therapist else None
