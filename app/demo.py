@@ -35,7 +35,8 @@ def demo(
     The clinic's database lies in a folder of its own that is removed at the end. Only this machine can open the page.
     """
     # Here, because every command loads this file and the others do without a database.
-    from app.services.demo_clinic import make_demo_clinic
+    from app.services.demo_clinic import ACTOR, make_demo_clinic
+    from app.services.demo_floor import run_until
     from app.services.planning import Planning
 
     # Ended from outside, it leaves as little behind as after Ctrl-C.
@@ -47,6 +48,7 @@ def demo(
         planning = Planning(store)
         try:
             _first_plan(planning, today, seconds)
+            run_until(store, today, datetime.datetime.now(datetime.UTC), actor=ACTOR)
             _serve(listener, store, planning)
         except KeyboardInterrupt:
             pass

@@ -19,6 +19,8 @@ from app.routes import (
     csv_in,
     day,
     feeds,
+    floor,
+    floor_visit,
     openings,
     openings_booking,
     openings_course,
@@ -38,6 +40,7 @@ from app.routes.parts import Parts
 from app.routes.refusals import add_refusals
 from app.services.databases import clinic_of
 from app.services.day_room import DayRoom
+from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
@@ -47,7 +50,7 @@ from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, openings, openings_booking, openings_course),
+    *(signing_in, day, planning_again, floor, floor_visit, openings, openings_booking, openings_course),
     *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit, use),
 )
@@ -69,11 +72,14 @@ def create_app(
         await close_app(app)
 
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan, dependencies=[Depends(admit)])
+    days = DayRoom(store)
     app.state.parts = Parts(
         settings=settings,
         store=store,
         clinic=clinic.name,
-        days=DayRoom(store),
+        zone=zone,
+        days=days,
+        floor=FloorRoom(store, days),
         ready=ReadyDays(store),
         planning=planning or Planning(store),
         news=News(store),

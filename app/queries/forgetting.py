@@ -43,6 +43,8 @@ WRITTEN: Mapping[str, Sequence[str]] = {
     "waiting": ("note",),
 }
 """Columns, by table, in which people can write what they like, or that repeat what was written there."""
+_NOTES = frozenset({"note", "said", "reason", "answers"})
+"""Of an event's detail: what people wrote or answered about the patient."""
 _APPEND_ONLY = ("audit", "live_event", "visit_status")
 
 Reword = Callable[[str], str]
@@ -86,7 +88,7 @@ def names_of_others(session: Session, patient_id: int) -> set[str]:
 
 
 def reword_everywhere(session: Session, patient_id: int, reword: Reword) -> None:
-    """Write everything anew that people wrote; notes about the patient's own visits keep their numbers only."""
+    """Write everything anew that people wrote; notes about the patient's own visits, and answers, are emptied."""
     connection = session.connection()
     for table in _APPEND_ONLY:
         with changes_allowed(connection, table):
@@ -130,7 +132,9 @@ def _empty_notes(session: Session, patient_id: int) -> None:
     own = select(BookedVisit.id).where(BookedVisit.patient_id == patient_id)
     events = select(LiveEvent.id, LiveEvent.detail).where(col(LiveEvent.visit_id).in_(own))
     for id, detail in session.exec(events).all():
-        emptied = _reworded(detail, lambda _: "", str)
+        emptied = {
+            key: _reworded(value, lambda _: "", str) if key in _NOTES else value for key, value in detail.items()
+        }
         session.connection().execute(update(LiveEvent).where(col(LiveEvent.id) == id).values(detail=emptied))
 
 

@@ -13,7 +13,6 @@ from app.models import (
     Account,
     BookedVisit,
     ClinicDay,
-    LiveEvent,
     Patient,
     SavedPlan,
     Treatment,
@@ -99,7 +98,15 @@ def saved_at(session: Session, day_id: int) -> datetime.datetime | None:
 
 def codes_present(session: Session, day_id: int) -> set[str]:
     """The visits of the day whose patients are there, or were."""
-    events = select(BookedVisit.code).join(LiveEvent, col(LiveEvent.visit_id) == BookedVisit.id)
-    begun = events.where(LiveEvent.day_id == day_id, col(LiveEvent.kind).in_(("arrived", "started")))
-    steps = visits_with_status(session, day_id, ("arrived", "fulfilled"))
-    return set(session.exec(begun)) | {known.row.code for known in steps}
+    return {known.row.code for known in visits_with_status(session, day_id, ("arrived", "fulfilled"))}
+
+
+def statuses_of_day(session: Session, day_id: int) -> dict[str, str]:
+    """The status of each visit that is on the day and had a step, by code."""
+    there = select(BookedVisit.code, BookedVisit.patient_id)
+    there = there.where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False))
+    whose = dict(session.exec(there).all())
+    steps = select(BookedVisit.code, BookedVisit.patient_id, VisitStatus.status)
+    steps = steps.join(VisitStatus, col(VisitStatus.visit_id) == BookedVisit.id).where(BookedVisit.day_id == day_id)
+    found = session.exec(steps.order_by(col(VisitStatus.id))).all()
+    return {code: status for code, patient, status in found if whose.get(code) == patient}

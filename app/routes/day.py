@@ -47,4 +47,4 @@ async def changes(request: Request, date: AskedDate, seen: str = "") -> AsyncIte
     """``changed`` for each version of the day but the one last seen: by this connection, else by the page."""
     seen = request.headers.get("last-event-id", seen)
     async for version in parts_of(request).news.versions(date, seen):
-        yield ServerSentEvent(raw_data=str(version), event="changed", id=str(version))
+        yield ServerSentEvent(raw_data=version, event="changed", id=version)

@@ -11,6 +11,7 @@ from app.views.shell import Room, Shell
 ROOMS = (
     ("Day", "/", "GET /"),
     ("Openings", "/openings", "GET /openings"),
+    ("Floor", "/floor", "GET /floor"),
     ("Waiting", "/waiting", "GET /waiting"),
     ("Patients", "/patients", "GET /patients"),
     ("Treatments", "/treatments", "GET /treatments"),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from typing import cast
+from zoneinfo import ZoneInfo
 
 from fastapi import Request
 from jinja2 import Environment
@@ -9,6 +10,7 @@ from jinja2 import Environment
 from app.clock import Clock
 from app.db.store import Store
 from app.services.day_room import DayRoom
+from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
@@ -24,7 +26,9 @@ class Parts:
     settings: Settings
     store: Store
     clinic: str
+    zone: ZoneInfo
     days: DayRoom
+    floor: FloorRoom
     ready: ReadyDays
     planning: Planning
     use: UseRoom

@@ -20,7 +20,7 @@ SAMPLE = {
     "what": "patients",
 }
 """Something for each variable of an address."""
-STREAMS = {"GET /day/{day}/changes"}
+STREAMS = {"GET /day/{day}/changes", "GET /floor/{day}/changes"}
 """Answers without an end: looked at where they are tested."""
 
 

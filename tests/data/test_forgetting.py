@@ -59,8 +59,10 @@ def _save(store: Store) -> None:
     with store.writing() as session:
         ids = session.connection().execute(text("SELECT id FROM booked_visit ORDER BY id")).scalars().all()
         for visit, note in ((ids[0], "Mrs Q. rang: late"), (ids[1], f"bay swapped with {NAME}")):
-            detail = {"note": note, "minutes": 5}
-            event = {"day_id": 1, "visit_id": visit, "kind": "delayed", "at": datetime.now(UTC), "detail": detail}
+            detail = {"note": note, "minutes": 5, "decision": "go", "answers": {"Is there a pacemaker?": "yes"}}
+            at = datetime.now(UTC)
+            event = {"day_id": 1, "visit_id": visit, "kind": "decided", "at": at, "received_at": at, "actor": "T"}
+            event |= {"key": f"key-{visit}", "detail": detail}
             session.connection().execute(insert(LiveEvent).values(event))
 
 
@@ -119,7 +121,11 @@ def test_notes_keep_their_minutes(saved: Store) -> None:
     forget_patient(saved, NAME)
     with saved.reading() as session:
         details = session.exec(select(LiveEvent.detail).order_by(LiveEvent.id)).all()  # type: ignore[arg-type]
-    assert details == [{"note": "", "minutes": 5}, {"note": f"bay swapped with {NEUTRAL}", "minutes": 5}]
+    asked = "Is there a pacemaker?"
+    assert details == [
+        {"note": "", "minutes": 5, "decision": "go", "answers": {asked: ""}},
+        {"note": f"bay swapped with {NEUTRAL}", "minutes": 5, "decision": "go", "answers": {asked: "yes"}},
+    ]
 
 
 def test_it_is_audited_without_the_name_and_the_audit_is_guarded_again(saved: Store) -> None:

@@ -29,6 +29,7 @@ from solver.reading.visit_reader import VISIT
 from solver.schedule import PlacedVisit
 
 Document = dict[str, Any]
+Moment = datetime.datetime
 
 
 def step(
@@ -46,24 +47,30 @@ def step(
     ``at``: the instant, for tests. Raises InputError where that may not follow or a reason is missing, and
     StaleRecordError where the history is longer by now; then nothing is changed.
     """
-    at = at or now()
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         known = _seen(session, clinic, visit_id, seen)
-        if status not in NEXT.get(known.status, frozenset()):
-            right = ", ".join(sorted(NEXT.get(known.status, ()))) or "take back the last step first"
-            raise InputError([Fault("status", f"{status[:40]!r} cannot follow {known.status}", right)])
-        if known.row.is_removed:
-            raise InputError([Fault("visit", "it is not on its day any more", "look for it on the Day page")])
-        reason = _reason(status, reason)
-        present = kept(session, known.day)
-        placed = _placed(present, known.row.code)
-        leaves = status in LEAVE_THE_DAY or (status == "noshow" and _is_to_come(known, present, at))
-        taken_out = _taken_out(present, known.row.code, placed) if leaves else None
-        _add(session, clinic, known, status, actor, at, reason=reason, taken_out=taken_out)
-        if leaves:
-            day, plan = without(present.day, present.plan, known.row.code)
-            _save(session, clinic, replace(present, day=day, plan=plan), actor)
+        step_within(session, clinic, known, status, reason, actor=actor, at=at or now())
+
+
+def step_within(
+    session: Session, clinic: Clinic, known: KnownVisit, status: str, reason: str = "", *, actor: str, at: Moment
+) -> None:
+    """``step`` as a part of a transaction that writes other things too: it got the clinic ``to_write`` first."""
+    if status not in NEXT.get(known.status, frozenset()):
+        right = ", ".join(sorted(NEXT.get(known.status, ()))) or "take back the last step first"
+        raise InputError([Fault("status", f"{status[:40]!r} cannot follow {known.status}", right)])
+    if known.row.is_removed:
+        raise InputError([Fault("visit", "it is not on its day any more", "look for it on the Day page")])
+    reason = _reason(status, reason)
+    present = kept(session, known.day)
+    placed = _placed(present, known.row.code)
+    leaves = status in LEAVE_THE_DAY or (status == "noshow" and _is_to_come(known, present, at))
+    taken_out = _taken_out(present, known.row.code, placed) if leaves else None
+    _add(session, clinic, known, status, actor, at, reason=reason, taken_out=taken_out)
+    if leaves:
+        day, plan = without(present.day, present.plan, known.row.code)
+        _save(session, clinic, replace(present, day=day, plan=plan), actor)
 
 
 def take_back(store: Store, visit_id: int, *, seen: int, actor: str) -> None:
@@ -74,13 +81,18 @@ def take_back(store: Store, visit_id: int, *, seen: int, actor: str) -> None:
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         known = _seen(session, clinic, visit_id, seen)
-        steps = known.steps
-        if not steps:
-            raise InputError([Fault("visit", "nothing was done with it yet", "there is nothing to take back")])
-        last, before = steps[-1], steps[-2].status if len(steps) > 1 else "booked"
-        if last.taken_out is not None:
-            _put_back(session, clinic, known, last.taken_out, actor)
-        _add(session, clinic, known, before, actor, now(), undoes_id=last.id)
+        take_back_within(session, clinic, known, actor=actor, at=now())
+
+
+def take_back_within(session: Session, clinic: Clinic, known: KnownVisit, *, actor: str, at: Moment) -> None:
+    """``take_back`` as a part of a transaction that writes other things too."""
+    steps = known.steps
+    if not steps:
+        raise InputError([Fault("visit", "nothing was done with it yet", "there is nothing to take back")])
+    last, before = steps[-1], steps[-2].status if len(steps) > 1 else "booked"
+    if last.taken_out is not None:
+        _put_back(session, clinic, known, last.taken_out, actor)
+    _add(session, clinic, known, before, actor, at, undoes_id=last.id)
 
 
 def tell(store: Store, visit_id: int, *, seen: int, read: int, actor: str) -> None:

@@ -1,0 +1,46 @@
+"""Events of the Floor: added, and read in the order in which they were accepted."""
+
+import datetime
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from app.models import BookedVisit, ClinicDay, LiveEvent, VisitStatus
+
+
+def events_of_day(session: Session, day_id: int) -> list[tuple[LiveEvent, str | None]]:
+    """Each event of the day with the code of its visit, in the order of acceptance."""
+    query = select(LiveEvent, BookedVisit.code).join(
+        BookedVisit, col(BookedVisit.id) == LiveEvent.visit_id, isouter=True
+    )
+    return list(session.exec(query.where(LiveEvent.day_id == day_id).order_by(col(LiveEvent.id))))
+
+
+def event_with_key(session: Session, key: str) -> LiveEvent | None:
+    return session.exec(select(LiveEvent).where(LiveEvent.key == key)).first()
+
+
+def newest_event(session: Session, day_id: int) -> int:
+    """The id of the day's newest event; 0 where there is none."""
+    return session.exec(select(func.max(LiveEvent.id)).where(LiveEvent.day_id == day_id)).one() or 0
+
+
+def newest_step(session: Session, day_id: int) -> int:
+    """The id of the newest step in the life of a visit of the day; 0 where there is none."""
+    query = select(func.max(VisitStatus.id)).join(BookedVisit, col(BookedVisit.id) == VisitStatus.visit_id)
+    return session.exec(query.where(BookedVisit.day_id == day_id)).one() or 0
+
+
+def newest_of_all(session: Session) -> tuple[int, int]:
+    """The ids of the newest event and of the newest step of a visit's life, of any day; 0 where there is none."""
+    event, step = session.exec(select(func.max(LiveEvent.id))), session.exec(select(func.max(VisitStatus.id)))
+    return event.one() or 0, step.one() or 0
+
+
+def dates_with_more(session: Session, clinic_id: int, event_id: int, step_id: int) -> set[datetime.date]:
+    """The dates of the days that have events after that one, or visits with steps after that one."""
+    ours = select(ClinicDay).where(ClinicDay.clinic_id == clinic_id)
+    events = ours.join(LiveEvent, col(LiveEvent.day_id) == ClinicDay.id).where(col(LiveEvent.id) > event_id)
+    steps = ours.join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
+    steps = steps.join(VisitStatus, col(VisitStatus.visit_id) == BookedVisit.id).where(col(VisitStatus.id) > step_id)
+    return {row.date for query in (events, steps) for row in session.exec(query.distinct())}
