@@ -20,6 +20,7 @@ from app.routes import (
     day,
     feeds,
     floor,
+    floor_late,
     floor_visit,
     openings,
     openings_booking,
@@ -40,6 +41,7 @@ from app.routes.parts import Parts
 from app.routes.refusals import add_refusals
 from app.services.databases import clinic_of
 from app.services.day_room import DayRoom
+from app.services.floor.late import LateRoom
 from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
@@ -50,7 +52,7 @@ from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, floor, floor_visit, openings, openings_booking, openings_course),
+    *(signing_in, day, planning_again, floor, floor_late, floor_visit, openings, openings_booking, openings_course),
     *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit, use),
 )
@@ -73,13 +75,15 @@ def create_app(
 
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan, dependencies=[Depends(admit)])
     days = DayRoom(store)
+    floor_room = FloorRoom(store, days)
     app.state.parts = Parts(
         settings=settings,
         store=store,
         clinic=clinic.name,
         zone=zone,
         days=days,
-        floor=FloorRoom(store, days),
+        floor=floor_room,
+        late=LateRoom(store, floor_room),
         ready=ReadyDays(store),
         planning=planning or Planning(store),
         news=News(store),
@@ -101,4 +105,5 @@ async def close_app(app: FastAPI) -> None:
     parts = cast("Parts", app.state.parts)
     await parts.news.close()
     await asyncio.to_thread(parts.planning.close)
+    parts.late.close()
     await asyncio.to_thread(parts.use.close)

@@ -17,11 +17,13 @@ from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.floor.board import board_of
+from app.services.floor.late import LateRoom
 from app.services.floor.pressing import Press, press
 from app.services.floor.reading import Reading
 from app.views.cautions import CLINIC
 from app.views.dates import spoken
 from app.views.floor import FloorView
+from app.views.floor_late import late_words
 from solver.errors import InputError
 
 router = APIRouter(prefix="/floor")
@@ -89,7 +91,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         "floor",
         "Floor",
         status,
-        floor=_view(reading, now, may_press),
+        floor=_view(parts_of(request).late, reading, now, may_press),
         faults=faults,
         who=signed_in(request).name,
         me=_me(request, reading),
@@ -105,9 +107,10 @@ def new_key() -> str:
 
 
 @lru_cache(maxsize=8)
-def _view(reading: Reading, now: datetime.datetime, may_press: bool) -> FloorView:
+def _view(late: LateRoom, reading: Reading, now: datetime.datetime, may_press: bool) -> FloorView:
     """Made once a second for all who look at it."""
-    return floor_view(reading, board_of(reading, now), may_press=may_press)
+    words = late_words(late.effect(reading, now).outcome)
+    return floor_view(reading, board_of(reading, now), words, may_press=may_press)
 
 
 def _me(request: Request, reading: Reading) -> str:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from app.clock import local_minute
 from app.routes.floor_buttons import button, undo_button, visit_buttons
-from app.services.floor.board import Board, Cleaning, Turn
+from app.services.floor.board import Board, Turn
+from app.services.floor.cleaning import Cleaning
 from app.services.floor.events import may_be_undone
 from app.services.floor.expected import ExpectedPhase
 from app.services.floor.reading import Reading
@@ -35,8 +36,8 @@ Moment = datetime.datetime
 PRESSES_SHOWN = 6
 
 
-def floor_view(reading: Reading, board: Board, *, may_press: bool) -> FloorView:
-    """The whole board. ``may_press``: whether its reader may do more than look."""
+def floor_view(reading: Reading, board: Board, late: str, *, may_press: bool) -> FloorView:
+    """The whole board. ``late``: what delays do, in words; ``may_press``: whether its reader may do more than look."""
     return FloorView(
         date=reading.date.isoformat(),
         title=spoken(reading.date),
@@ -50,6 +51,7 @@ def floor_view(reading: Reading, board: Board, *, may_press: bool) -> FloorView:
         cleaning=tuple(_cleaning(reading, board, one) for one in board.cleaning),
         presses=tuple(_presses(reading))[:PRESSES_SHOWN],
         lapsed=tuple(_lapsed(reading, code) for code in board.lapsed),
+        late=late,
         may_press=may_press,
     )
 

@@ -60,8 +60,15 @@ def _page(
         who=signed_in(request).name,
         faults=faults or {},
         given=given or {},
+        clinician=_clinician(request, reading),
         new_key=new_key,
     )
+
+
+def _clinician(request: Request, reading: Reading) -> str:
+    """The name of whoever is signed in, where they are a therapist of the day; else empty."""
+    member = reading.day.staff_by_id.get(signed_in(request).staff)
+    return member.name if member is not None and member.kind == "therapist" else ""
 
 
 def _known(request: Request, date: datetime.date, id: int) -> tuple[Reading, Prescribed]:

@@ -10,6 +10,7 @@ from jinja2 import Environment
 from app.clock import Clock
 from app.db.store import Store
 from app.services.day_room import DayRoom
+from app.services.floor.late import LateRoom
 from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
@@ -29,6 +30,7 @@ class Parts:
     zone: ZoneInfo
     days: DayRoom
     floor: FloorRoom
+    late: LateRoom
     ready: ReadyDays
     planning: Planning
     use: UseRoom

@@ -139,7 +139,10 @@ class LapsedLine:
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """``now``: the server's time in milliseconds; ``clock`` the same as text. ``mark``: of what is shown."""
+    """``now``: the server's time in milliseconds; ``clock`` the same as text. ``mark``: of what is shown.
+
+    ``late``: what delays do to the rest of the day, in a line; empty where they do nothing.
+    """
 
     date: str
     title: str
@@ -153,6 +156,7 @@ class FloorView:
     cleaning: tuple[CleaningLine, ...]
     presses: tuple[PressLine, ...]
     lapsed: tuple[LapsedLine, ...]
+    late: str
     may_press: bool
 
 

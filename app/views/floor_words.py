@@ -89,3 +89,10 @@ def _more(day: Day, kind: str, detail: Mapping[str, Any]) -> str:
 
 def _member(day: Day, id: str) -> str:
     return day.staff_by_id[id].name if id in day.staff_by_id else id
+
+
+def short_time(minute: int, later: int) -> str:
+    """``10:25, 15 min later``."""
+    if later == 0:
+        return clock(minute)
+    return f"{clock(minute)}, {abs(later)} min {'later' if later > 0 else 'earlier'}"

@@ -16,7 +16,7 @@ NO_PLAN = 1_000_000
 class Moved:
     """A visit or, with ``part`` over 0, the rest of one from that part on, that begins at another minute or elsewhere.
 
-    ``before`` and ``after``: the start of that part. ``elsewhere``: its unit, bay or therapist is another.
+    ``before`` and ``after``: the start of that part. ``elsewhere``: its unit or its therapist is another.
     """
 
     id: str
@@ -92,12 +92,8 @@ def _moved(live: LiveDay, placed: PlacedVisit) -> Moved | None:
     if first == len(placed.parts):
         return None
     now, before = placed.parts[first], planned.parts[first]
-    elsewhere = (now.unit, now.place, now.bay, placed.therapist) != (
-        before.unit,
-        before.place,
-        before.bay,
-        placed.therapist if started is not None else planned.therapist,
-    )
+    therapist = planned.therapist if started is None else placed.therapist
+    elsewhere = (now.unit, placed.therapist) != (before.unit, therapist)
     if now.start == before.start and not elsewhere:
         return None
     return Moved(id=placed.id, part=first, before=before.start, after=now.start, elsewhere=elsewhere)

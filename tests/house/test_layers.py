@@ -74,6 +74,7 @@ def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
         "solver.courses",
         "solver.simulation",
         "solver.whatif",
+        "solver.late",
     ],
 )
 def test_or_tools_is_not_loaded_before_a_search_runs(module: str) -> None:

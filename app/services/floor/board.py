@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.services.floor.battery_now import BatteryNow, battery_now
+from app.services.floor.cleaning import Cleaning, cleaning
 from app.services.floor.expected import ExpectedPhase, expected_phases
 from app.services.floor.may import running_parts
 from app.services.floor.reading import Reading
@@ -28,15 +29,6 @@ class Turn:
     phase: ExpectedPhase
     clashes: bool
     gap_s: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Cleaning:
-    """An item that is not to be used. ``until`` None: it was set aside, until somebody says that it is clean."""
-
-    item: str
-    pool: str
-    until: Moment | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +61,7 @@ def board_of(reading: Reading, now: Moment) -> Board:
         at_hand={unit.id: _at_hand(reading, phases, unit.id, now) for unit in reading.day.units},
         queues={member.id: _queue(phases, member.id) for member in reading.day.staff},
         batteries={unit.id: battery_now(reading, phases, unit, now) for unit in reading.day.units},
-        cleaning=tuple(_cleaning(reading, now)),
+        cleaning=tuple(cleaning(reading, now)),
         lapsed=tuple(code for code in reading.placed if reading.is_lapsed(code, now)),
         watch=watch_now(reading, phases, now),
     )
@@ -121,41 +113,3 @@ def _queue(phases: Sequence[ExpectedPhase], member: str) -> tuple[Turn, ...]:
         turns.append(Turn(one, gap is not None and gap < 0, gap))
         last = one.end if last is None else max(last, one.end)
     return tuple(turns[:QUEUE])
-
-
-def _cleaning(reading: Reading, now: Moment) -> list[Cleaning]:
-    """Items set aside, and those whose turnaround after their last use is not over and that nobody said are clean."""
-    freed = _freed(reading)
-    found: list[Cleaning] = []
-    for pool in reading.day.applicators:
-        for item in pool.items:
-            if item in reading.state.aside:
-                found.append(Cleaning(item, pool.name, None))
-            elif item in freed:
-                until = freed[item] + datetime.timedelta(minutes=pool.turnaround_min)
-                clean = reading.state.clean.get(item)
-                if until > now and (clean is None or clean < freed[item]):
-                    found.append(Cleaning(item, pool.name, until))
-    return sorted(found, key=lambda one: (one.until is not None, one.until or now, one.item))
-
-
-def _freed(reading: Reading) -> dict[str, Moment]:
-    """When each item that is in nobody's use was last let go. A stay keeps its items until its last part that names
-    them."""
-    freed: dict[str, Moment] = {}
-    in_use: set[str] = set()
-    for code, run in reading.state.visits.items():
-        if code not in reading.placed:
-            continue
-        keeps = reading.day.visit_by_id[code].same_unit and not reading.is_over(code)
-        wanted: set[str] = set()
-        for number, placed in reversed(list(enumerate(reading.placed[code].parts))):
-            items, part = {item for names in placed.items.values() for item in names}, run.parts.get(number)
-            over = None if part is None else part.over
-            for item in items:
-                if over is not None and not (keeps and item in wanted):
-                    freed[item] = max(freed.get(item, over), over)
-                elif part is not None:
-                    in_use.add(item)
-            wanted |= items
-    return {item: at for item, at in freed.items() if item not in in_use}
