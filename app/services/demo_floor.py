@@ -24,7 +24,7 @@ EARLY = datetime.timedelta(minutes=4)
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class Told:
     """Something that happened. ``status``: what the visit became by it, or empty."""
 
     at: Moment
@@ -46,7 +46,7 @@ def run_until(store: Store, date: datetime.date, now: Moment, *, actor: str) -> 
         day, ids, zone = kept(session, row).day, row_ids(session, clinic.id or 0, date), ZoneInfo(row.time_zone)
         begun = [one for one in plan.visits if instant_of(date, one.parts[0].start, zone) <= now]
         begun.sort(key=lambda one: one.parts[0].start)
-        happened = [(told, ids[one.id]) for one in begun[:-1] for told in _of_visit(day, one, zone, now)]
+        happened = [(told, ids[one.id]) for one in begun[:-1] for told in happened_of(day, one, zone, now)]
         for told, visit in sorted(happened, key=lambda pair: (pair[0].at, pair[1])):
             detail = {**told.detail, **({"status": told.status} if told.status else {})}
             session.add(
@@ -68,28 +68,28 @@ def run_until(store: Store, date: datetime.date, now: Moment, *, actor: str) -> 
         add_audit(session, clinic.id or 0, actor, "made up what happened on", f"day {date}")
 
 
-def _of_visit(day: Day, placed: PlacedVisit, zone: ZoneInfo, now: Moment) -> Iterator[_Told]:
+def happened_of(day: Day, placed: PlacedVisit, zone: ZoneInfo, now: Moment) -> Iterator[Told]:
     """What happened of the visit by ``now``, in its order."""
     visit = day.visit_by_id[placed.id]
     therapist = placed.therapist or next((one for part in placed.parts for one in part.hands if one), day.staff[0].id)
     name = day.staff_by_id[therapist].name
     begin = instant_of(day.date, placed.parts[0].start, zone)
-    yield _Told(begin - EARLY, "arrived", None, name, {}, "arrived")
+    yield Told(begin - EARLY, "arrived", None, name, {}, "arrived")
     decided = {"decision": "go", "by": name, "note": "", "answers": {}}
-    yield _Told(begin - EARLY / 2, "decided", None, name, decided)
+    yield Told(begin - EARLY / 2, "decided", None, name, decided)
     for number, (part, where) in enumerate(zip(visit.parts, placed.parts, strict=True)):
         for phase, (_, (start, _)) in enumerate(part.phases_at(where.start)):
             at = instant_of(day.date, start, zone)
             if at > now:
                 return
             detail = {"phase": phase} if phase else {}
-            yield _Told(at, "phase" if phase else "started", number, _by(day, where.hands[phase], name), detail)
+            yield Told(at, "phase" if phase else "started", number, _by(day, where.hands[phase], name), detail)
         end = instant_of(day.date, where.start + part.minutes, zone)
         if end > now:
             return
         last = number == len(visit.parts) - 1
         by = _by(day, where.hands[-1], name)
-        yield _Told(end, "ended", number, by, {"reason": ""}, "fulfilled" if last else "")
+        yield Told(end, "ended", number, by, {"reason": ""}, "fulfilled" if last else "")
 
 
 def _by(day: Day, hands: str | None, otherwise: str) -> str:
