@@ -12,6 +12,7 @@ import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from app.clock import Clock
 from app.main import close_app
 from app.roles import Role
 from app.routes.access import COOKIE
@@ -30,8 +31,8 @@ RUNNING: dict[str, FastAPI] = {}
 class Served:
     """The app on a port of its own, in a thread."""
 
-    def __init__(self, folder: Path, solve: Callable[..., Plan]) -> None:
-        self.app, self.planning = app_in(folder, solve)
+    def __init__(self, folder: Path, solve: Callable[..., Plan], clock: Clock | None = None) -> None:
+        self.app, self.planning = app_in(folder, solve, clock)
         self._socket = socket.socket()
         self._socket.bind(("127.0.0.1", 0))
         self.origin = f"http://127.0.0.1:{self._socket.getsockname()[1]}"
