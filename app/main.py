@@ -20,6 +20,7 @@ from app.routes import (
     day,
     feeds,
     floor,
+    floor_handover,
     floor_late,
     floor_visit,
     openings,
@@ -52,7 +53,18 @@ from app.settings import Settings
 from app.templating import environment
 
 ROUTERS = (
-    *(signing_in, day, planning_again, floor, floor_late, floor_visit, openings, openings_booking, openings_course),
+    *(
+        signing_in,
+        day,
+        planning_again,
+        floor,
+        floor_late,
+        floor_visit,
+        floor_handover,
+        openings,
+        openings_booking,
+        openings_course,
+    ),
     *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up, set_up_things, accounts, audit, use),
 )

@@ -16,13 +16,23 @@ def events_of_day(session: Session, day_id: int) -> list[tuple[LiveEvent, str | 
     return list(session.exec(query.where(LiveEvent.day_id == day_id).order_by(col(LiveEvent.id))))
 
 
+def events_of_things(session: Session, clinic_id: int, since: datetime.date, before: datetime.date) -> list[LiveEvent]:
+    """The events of no visit, of the days from ``since`` on and before ``before``, in the order of acceptance."""
+    query = select(LiveEvent).join(ClinicDay, col(ClinicDay.id) == LiveEvent.day_id)
+    query = query.where(ClinicDay.clinic_id == clinic_id, col(LiveEvent.visit_id).is_(None))
+    query = query.where(ClinicDay.date >= since, ClinicDay.date < before)
+    return list(session.exec(query.order_by(col(LiveEvent.id))))
+
+
+def last_day_before(session: Session, clinic_id: int, date: datetime.date) -> datetime.date | None:
+    """The last day before the date on which a part was started; None where there is none."""
+    query = select(func.max(ClinicDay.date)).join(LiveEvent, col(LiveEvent.day_id) == ClinicDay.id)
+    query = query.where(ClinicDay.clinic_id == clinic_id, ClinicDay.date < date, LiveEvent.kind == "started")
+    return session.exec(query).one()
+
+
 def event_with_key(session: Session, key: str) -> LiveEvent | None:
     return session.exec(select(LiveEvent).where(LiveEvent.key == key)).first()
-
-
-def newest_event(session: Session, day_id: int) -> int:
-    """The id of the day's newest event; 0 where there is none."""
-    return session.exec(select(func.max(LiveEvent.id)).where(LiveEvent.day_id == day_id)).one() or 0
 
 
 def newest_step(session: Session, day_id: int) -> int:

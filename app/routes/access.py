@@ -39,6 +39,8 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "GET /floor/{day}": EVERYONE,
     "GET /floor/{day}/changes": EVERYONE,
     "POST /floor/{day}/press": CLINICIANS,
+    "GET /floor/{day}/handover": EVERYONE,
+    "POST /floor/{day}/handover": CLINICIANS,
     "GET /floor/{day}/late": EVERYONE,
     "POST /floor/{day}/late/repair": EVERYONE,
     "POST /floor/{day}/late/cancel": EVERYONE,

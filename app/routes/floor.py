@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
+from app.db.store import Store
 from app.routes.access import may, signed_in
 from app.routes.asked import AskedDate
 from app.routes.faults import as_lines
@@ -17,9 +18,11 @@ from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.floor.board import board_of
+from app.services.floor.handover import LeftOpen, left_open
 from app.services.floor.late import LateRoom
 from app.services.floor.pressing import Press, press
 from app.services.floor.reading import Reading
+from app.services.floor.room import FloorRoom
 from app.views.cautions import CLINIC
 from app.views.dates import spoken
 from app.views.floor import FloorView
@@ -86,17 +89,20 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
     if reading is None:
         return page(request, "no_floor", "Floor", status, title=spoken(date), date=date.isoformat())
     now, may_press = instant_now(request).replace(microsecond=0), may(signed_in(request), PRESSING)
+    parts = parts_of(request)
+    view, earlier = _view(parts.store, parts.floor, parts.late, reading, now, may_press)
     return page(
         request,
         "floor",
         "Floor",
         status,
-        floor=_view(parts_of(request).late, reading, now, may_press),
+        floor=view,
         faults=faults,
         who=signed_in(request).name,
         me=_me(request, reading),
         items=[(item, pool.name) for pool in reading.day.applicators for item in pool.items],
         cautions=CLINIC,
+        earlier=earlier,
         new_key=new_key,
     )
 
@@ -107,10 +113,13 @@ def new_key() -> str:
 
 
 @lru_cache(maxsize=8)
-def _view(late: LateRoom, reading: Reading, now: datetime.datetime, may_press: bool) -> FloorView:
+def _view(
+    store: Store, floor: FloorRoom, late: LateRoom, reading: Reading, now: datetime.datetime, may_press: bool
+) -> tuple[FloorView, LeftOpen | None]:
     """Made once a second for all who look at it."""
     words = late_words(late.effect(reading, now).outcome)
-    return floor_view(reading, board_of(reading, now), words, may_press=may_press)
+    view = floor_view(reading, board_of(reading, now), words, may_press=may_press)
+    return view, left_open(store, floor, reading.date, now)
 
 
 def _me(request: Request, reading: Reading) -> str:

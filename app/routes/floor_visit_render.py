@@ -20,7 +20,7 @@ from app.views.floor_visit import (
     phase_lines,
     prescribed_lines,
 )
-from app.views.floor_words import phase_words
+from app.views.floor_words import phase_words, said_words
 from app.views.words import counted, listed, short_name
 
 Moment = datetime.datetime
@@ -97,7 +97,7 @@ def _parts(reading: Reading, prescribed: Prescribed, now: Moment) -> Iterator[Pa
             notes=tuple(
                 Note(
                     local_time(reading, said.at),
-                    f"{said.kind} {said.when}".strip() + f": {said.text}",
+                    said_words(said.kind, said.when, said.text),
                     said.actor,
                 )
                 for said in run.said.get(number, ())

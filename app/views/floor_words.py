@@ -72,6 +72,11 @@ def press_words(day: Day, kind: str, part: int | None, detail: Mapping[str, Any]
     return f"{about}{where}: {PRESS_WORDS[kind]}{_more(day, kind, detail)}"
 
 
+def said_words(kind: str, when: str, text: str) -> str:
+    """``skin before: as ever``."""
+    return f"{f'{kind} {when}'.strip()}: {text}"
+
+
 def _more(day: Day, kind: str, detail: Mapping[str, Any]) -> str:
     if kind == "decided":
         note = f" ({detail['note']})" if detail["note"] else ""

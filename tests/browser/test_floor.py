@@ -60,8 +60,8 @@ def start_ann(page: Page) -> None:
 def test_axe_finds_nothing_and_nothing_runs_over(floor: Served, open_page: Open, width: int, scheme: str) -> None:
     page = open_page(floor.origin + FLOOR, width, scheme, role="therapist")
     start_ann(page)
-    for name in ("visit", "board", "late"):
-        address = {"board": FLOOR, "late": f"{FLOOR}/late"}.get(name)
+    for name in ("visit", "board", "late", "handover"):
+        address = {"board": FLOOR, "late": f"{FLOOR}/late", "handover": f"{FLOOR}/handover"}.get(name)
         if address is not None:
             page.goto(floor.origin + address)
         results = Axe().run(page, options=RULES)
@@ -75,7 +75,7 @@ def test_axe_finds_nothing_and_nothing_runs_over(floor: Served, open_page: Open,
 def test_what_is_pressed_is_44_px_or_more(floor: Served, open_page: Open, width: int) -> None:
     page = board(floor, open_page, width)
     start_ann(page)
-    for address in (None, FLOOR):
+    for address in (None, FLOOR, f"{FLOOR}/late", f"{FLOOR}/handover"):
         if address is not None:
             page.goto(floor.origin + address)
         small = page.evaluate(

@@ -134,9 +134,15 @@ class State:
         return self.visits.get(code) or VisitRun()
 
 
-def state_of(events: Iterable[Event]) -> State:
-    """What all events that stand come to, in the order in which they were accepted."""
-    state = State()
+def carried_over(events: Iterable[Event]) -> State:
+    """What earlier days leave to a day: items that are still set aside, units that are out until further notice."""
+    before = state_of(events)
+    return State(aside=before.aside, out={unit: out for unit, out in before.out.items() if out.until is None})
+
+
+def state_of(events: Iterable[Event], carried: State | None = None) -> State:
+    """What all events that stand come to, in the order in which they were accepted. ``carried``: from earlier days."""
+    state = State() if carried is None else State(aside=dict(carried.aside), out=dict(carried.out))
     for event in standing(events):
         if event.visit is not None:
             _of_visit(state.visits.setdefault(event.visit, VisitRun()), event)
