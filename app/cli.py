@@ -11,6 +11,7 @@ import typer
 from app.commands.backup import backup
 from app.commands.check import check
 from app.commands.export_day import export_day
+from app.commands.export_fhir import export_fhir
 from app.commands.forget_patient import forget_patient
 from app.commands.import_day import import_day
 from app.commands.init import init
@@ -87,6 +88,7 @@ app.command()(init)
 app.command()(upgrade)
 app.command()(import_day)
 app.command()(export_day)
+app.command()(export_fhir)
 app.command()(backup)
 app.command()(restore)
 app.command()(check)

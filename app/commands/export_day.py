@@ -1,12 +1,12 @@
 """``channelday export-day``: a day of the clinic's database as a day file."""
 
-from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from app.commands.data_option import DEFAULT, Data
+from app.commands.dates import date_given
 from app.commands.files import check_output
 from app.commands.lines import say
 from solver.errors import Fault, InputError
@@ -31,7 +31,7 @@ def export_day(
     from app.services.databases import open_database  # here, because loading what talks to databases takes a while
     from app.services.days import kept_day, new_day
 
-    wanted = _date(on)
+    wanted = date_given(on)
     check_output(out)
     if plan_out is not None:
         check_output(plan_out, out)
@@ -51,10 +51,3 @@ def export_day(
     write_json(out, day_document(day))
     which = "not booked yet" if kept is None else f"version {kept.version}"
     say(f"{wanted}, {which}, is in {out}." if plan_out is None else f"{wanted}, {which}, is in {out} and {plan_out}.")
-
-
-def _date(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError([Fault("DATE", f"{text!r} is no date", "give one such as 2031-03-04")]) from None

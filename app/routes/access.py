@@ -41,6 +41,7 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /floor/{day}/press": CLINICIANS,
     "GET /floor/{day}/handover": EVERYONE,
     "POST /floor/{day}/handover": CLINICIANS,
+    "GET /floor/{day}/handover/fhir.json": MANAGERS,
     "GET /floor/{day}/late": EVERYONE,
     "POST /floor/{day}/late/repair": EVERYONE,
     "POST /floor/{day}/late/cancel": EVERYONE,

@@ -3,8 +3,8 @@
 import datetime
 import uuid
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.routes.access import may, signed_in
 from app.routes.asked import AskedDate
@@ -14,6 +14,7 @@ from app.routes.floor_render import local_time, visit_address
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.services.fhir.export import bundle_of_day
 from app.services.floor.handover import Handover, PartGiven, VisitGiven, handover, left_open
 from app.services.floor.pressing import Press, press
 from app.services.floor.reading import Reading
@@ -30,6 +31,20 @@ MOST_AT_ONCE = 200
 @router.api_route("", methods=["GET", "HEAD"])
 def show_handover(request: Request, date: AskedDate) -> HTMLResponse:
     return _page(request, date)
+
+
+@router.api_route("/fhir.json", methods=["GET", "HEAD"])
+def fhir(request: Request, date: AskedDate) -> Response:
+    """The day as FHIR resources. 404 where no plan of it is kept."""
+    parts = parts_of(request)
+    if parts.floor.read(date) is None:
+        raise HTTPException(404)
+    bundle = bundle_of_day(parts.store, parts.floor, date, instant_now(request))
+    return JSONResponse(
+        bundle,
+        media_type="application/fhir+json",
+        headers={"Content-Disposition": f'attachment; filename="channelday-{date.isoformat()}-fhir.json"'},
+    )
 
 
 @router.post("")
@@ -73,6 +88,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         earlier=left_open(parts.store, parts.floor, date, now),
         may_sign=may_sign,
         new_key=new_key,
+        may_export=may(signed_in(request), "GET /floor/{day}/handover/fhir.json"),
         faults=faults,
     )
 

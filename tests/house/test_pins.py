@@ -12,7 +12,7 @@ from tests.house.source import ROOT, imports, kept_modules
 PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 PIN = re.compile(r"^([a-z0-9-]+)==([\w.]+)", re.MULTILINE)
 
-MODULES = {"argon2-cffi": "argon2", "python-multipart": "python_multipart"}
+MODULES = {"fhir-resources": "fhir", "argon2-cffi": "argon2", "python-multipart": "python_multipart"}
 """Packages that are imported by another name."""
 
 

@@ -1,0 +1,1 @@
+"""A day as FHIR R4B resources, for other systems of the clinic."""
