@@ -49,12 +49,16 @@ def fhir(request: Request, date: AskedDate) -> Response:
 
 @router.post("")
 def sign(request: Request, date: AskedDate, form: Form) -> Response:
-    """Sign the visits that were ticked, each with the note. 422 where one cannot be; those before it are signed."""
+    """Sign the visits that were ticked, or all of whoever signs, each with the note.
+
+    422 where one cannot be; those before it are signed.
+    """
     parts, key = parts_of(request), form["key"]
     who, now = signed_in(request).name, instant_now(request)
+    visits = _mine(request, date) if form["mine"] else form.all("visit")[:MOST_AT_ONCE]
     try:
         space = uuid.UUID(key)
-        for visit in form.all("visit")[:MOST_AT_ONCE]:
+        for visit in visits:
             made = Press(
                 key=str(uuid.uuid5(space, visit)), kind="signed", visit=whole(visit), texts={"note": form["note"]}
             )
@@ -64,6 +68,15 @@ def sign(request: Request, date: AskedDate, form: Form) -> Response:
     except ValueError:
         return _page(request, date, 422, ("this is no key of a press; load the page again",))
     return RedirectResponse(f"/floor/{date.isoformat()}/handover", 303)
+
+
+def _mine(request: Request, date: datetime.date) -> list[str]:
+    """The visits that whoever is signed in may sign: theirs, and those that had no therapist of their own."""
+    reading, staff = parts_of(request).floor.read(date), signed_in(request).staff
+    if reading is None or not staff:
+        return []
+    own = (one for one in handover(reading, instant_now(request)).visits if one.may_be_signed)
+    return [str(reading.row_ids[one.code]) for one in own if reading.placed[one.code].therapist in (staff, None)]
 
 
 def _page(request: Request, date: datetime.date, status: int = 200, faults: tuple[str, ...] = ()) -> HTMLResponse:
@@ -87,6 +100,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         out=tuple(reading.day.unit_by_id[unit].name for unit in found.out if unit in reading.day.unit_by_id),
         earlier=left_open(parts.store, parts.floor, date, now),
         may_sign=may_sign,
+        has_own=bool(signed_in(request).staff),
         new_key=new_key,
         may_export=may(signed_in(request), "GET /floor/{day}/handover/fhir.json"),
         faults=faults,

@@ -68,6 +68,13 @@ def test_it_is_signed_by_who_is_signed_in(shown: Shown) -> None:
     assert "20 min 20 min 09:00–09:20, ended" in page
 
 
+def test_all_of_ones_own_are_signed_at_once(shown: Shown) -> None:
+    give_ann(shown)
+    data = {"key": "00000000-0000-0000-0000-000000000003", "mine": "yes", "note": ""}
+    assert shown.client.post(f"{FLOOR}/handover", data=data, follow_redirects=False).status_code == 303
+    assert "Signed by therapist" in text_of(shown.get("/handover"))
+
+
 def test_what_still_runs_is_not_signed(shown: Shown) -> None:
     shown.begin("V1", "09:00")
     data = {"key": "00000000-0000-0000-0000-000000000001", "visit": str(shown.ids["V1"]), "note": ""}
