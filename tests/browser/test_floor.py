@@ -180,6 +180,26 @@ def test_a_refused_press_says_why_and_is_forgotten(floor: Served, open_page: Ope
     console_errors[:] = [line for line in console_errors if "422" not in line]
 
 
+def test_a_delay_is_looked_at_and_a_repair_taken_by_keyboard(floor: Served, open_page: Open) -> None:
+    page = board(floor, open_page)
+    page.goto(f"{floor.origin}{FLOOR}/late")
+    expect(page.locator(".late-words")).to_contain_text("moves any visit")
+    page.goto(floor.origin + FLOOR)
+    page.locator(".card", has_text="AE").get_by_role("link", name="More").click()
+    page.get_by_label("expected at").fill("09:25")
+    page.keyboard.press("Enter")
+    expect(page.locator(".presses")).to_contain_text("is late, expected at 09:25")
+    page.get_by_role("link", name="Floor").last.click()
+    expect(page.locator(".late-banner")).to_contain_text("the most by 25 minutes")
+    page.locator(".late-banner a").click()
+    expect(page.get_by_role("button", name="Make the repair the plan")).to_be_visible(timeout=12_000)
+    expect(page.locator("table")).to_contain_text("09:25, 25 min later")
+    page.get_by_role("button", name="Make the repair the plan").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**{FLOOR}")
+    expect(page.locator(".late-banner")).to_have_count(0)
+
+
 def test_the_name_shows_on_a_tap(floor: Served, open_page: Open) -> None:
     page = board(floor, open_page, 768)
     card = page.locator(".card", has_text="AE")

@@ -21,6 +21,9 @@ from solver.late import LiveDay, Outcome, for_repair, live_day, outcome_of, shif
 from solver.progress import Progress
 
 REPAIR_S = 5
+"""Within so many seconds a repair is there, or it is said that none was found."""
+SEARCH_S = 3.5
+"""Of these the search has so many; the rest is for its process to begin and to hand in what it found."""
 Moment = datetime.datetime
 
 
@@ -85,7 +88,7 @@ class LateRoom:
             self._stop()
             self._repair = Repair(reading.mark, self.time_now(), REPAIR_S)
             question = for_repair(effect.live, reading.day.published_by_id)
-            worker = self._worker = Worker(question, REPAIR_S, self._solve)
+            worker = self._worker = Worker(question, SEARCH_S, self._solve)
         threading.Thread(target=self._follow, args=(worker, reading.mark, effect), daemon=True).start()
 
     def cancel(self) -> None:
