@@ -29,6 +29,7 @@ from app.routes import (
     patients,
     proposal,
     set_up,
+    set_up_progress,
     set_up_things,
     signing_in,
     treatments,
@@ -47,6 +48,7 @@ from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
+from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
 from app.services.use.room import UseRoom
 from app.settings import Settings
@@ -66,7 +68,7 @@ ROUTERS = (
         openings_course,
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up, set_up_things, accounts, audit, use),
+    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use),
 )
 
 
@@ -98,6 +100,7 @@ def create_app(
         late=LateRoom(store, floor_room),
         ready=ReadyDays(store),
         planning=planning or Planning(store),
+        checking=Checking(),
         news=News(store),
         use=UseRoom(store),
         signing_in=SigningIn(store),

@@ -104,6 +104,8 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /set-up/csv/{what}": MANAGERS,
     "POST /set-up/csv/{what}/bring-in": MANAGERS,
     "GET /set-up": MANAGERS,
+    "GET /set-up/saving/{job}": MANAGERS,
+    "POST /set-up/saving/{job}/cancel": MANAGERS,
     "GET /set-up/clinic": MANAGERS,
     "POST /set-up/clinic": MANAGERS,
     "GET /set-up/opening": MANAGERS,

@@ -15,6 +15,7 @@ from app.services.floor.room import FloorRoom
 from app.services.news import News
 from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
+from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
 from app.services.use.room import UseRoom
 from app.settings import Settings
@@ -33,6 +34,7 @@ class Parts:
     late: LateRoom
     ready: ReadyDays
     planning: Planning
+    checking: Checking
     use: UseRoom
     news: News
     signing_in: SigningIn

@@ -9,7 +9,7 @@ from zoneinfo import available_timezones
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.routes.forms import Form
+from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.set_up_saving import Groups, SetUpForm, busy_words, known_of, save, show
@@ -45,7 +45,7 @@ def save_clinic(request: Request, fields: Form) -> Response:
     names = ("name", "time_zone", "step_min", "move_min", "bay_turnover_min", "aims", "what_to_bring")
     sent = ClinicForm(**{name: fields[name] for name in names})
     change = SaveClinic(form=sent, read=fields.version("read"))
-    return _save(request, "The clinic", "clinic", clinic_groups, asdict(sent), change, fields["read"], fields["shown"])
+    return _save(request, "The clinic", "clinic", clinic_groups, asdict(sent), change, fields)
 
 
 @router.api_route("/opening", methods=["GET", "HEAD"])
@@ -60,7 +60,7 @@ def save_opening(request: Request, fields: Form) -> Response:
     sent = OpeningForm(hours=tuple(fields[f"hours[{i}]"] for i in range(len(WEEKDAYS))))
     change = SaveOpening(form=sent, read=fields.version("read"))
     values = asdict(sent)
-    return _save(request, "Opening hours", "opening", opening_groups, values, change, fields["read"], fields["shown"])
+    return _save(request, "Opening hours", "opening", opening_groups, values, change, fields)
 
 
 @router.api_route("/closure", methods=["GET", "HEAD"])
@@ -75,16 +75,14 @@ def save_closure(request: Request, fields: Form) -> Response:
     sent = ClosureForm(date=fields["date"], reason=fields["reason"])
     change = SaveClosure(form=sent, read=fields.version("read"))
     values = asdict(sent)
-    return _save(request, "A closure", "closure", closure_groups, values, change, fields["read"], fields["shown"])
+    return _save(request, "A closure", "closure", closure_groups, values, change, fields)
 
 
 @router.post("/closure/remove")
 def remove_closure(request: Request, fields: Form) -> Response:
     change = RemoveClosure(date=fields["date"], read=fields.version("read"))
     more = (("date", fields["date"]),)
-    return _save(
-        request, "Open on that date", "closure/remove", lambda *_: (), {}, change, fields["read"], fields["shown"], more
-    )
+    return _save(request, "Open on that date", "closure/remove", lambda *_: (), {}, change, fields, more)
 
 
 def _save(
@@ -94,12 +92,11 @@ def _save(
     groups: Groups,
     values: Mapping[str, Any],
     change: Change,
-    read: str,
-    shown: str,
+    fields: Fields,
     more: tuple[tuple[str, str], ...] = (),
 ) -> Response:
     known = known_of(filled_set_up(parts_of(request).store))
-    return save(request, _form(title, under, groups, values, read, more), known, change, shown)
+    return save(request, _form(title, under, groups, values, fields["read"], more), known, change, fields)
 
 
 def _form(

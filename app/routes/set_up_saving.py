@@ -1,5 +1,6 @@
 """Saving a change of the set-up from a form: its faults beside its fields, what it breaks before it is saved."""
 
+import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,9 +11,11 @@ from fastapi.responses import RedirectResponse, Response
 from app.errors import StaleSetUpError
 from app.routes.access import signed_in
 from app.routes.faults import by_field
+from app.routes.forms import Fields
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.setup.changing import BreaksVisitsError, Effects, save_change
+from app.services.setup.checking import ChangeCancelledError
 from app.services.setup.filled import FilledSetUp
 from app.services.setup.texts import listed
 from app.services.setup.whose import booked_days, names_in
@@ -53,7 +56,7 @@ def show(
 ) -> Response:
     """The form as a page. ``said``: what is wrong that no field is to blame for. ``effects``: what saving breaks."""
     groups = form.groups(form.values, faults or {}, known)
-    hidden = [("read", form.read), ("shown", effects.digest if effects else ""), *form.more]
+    hidden = [("read", form.read), ("shown", effects.digest if effects else ""), ("job", str(uuid.uuid4())), *form.more]
     view = FormView(
         title=form.title,
         lead=form.lead,
@@ -70,17 +73,22 @@ def show(
     return page(request, "set_up_form", "Set-up", status, form=view)
 
 
-def save(request: Request, form: SetUpForm, known: Known, change: Change, shown: str) -> Response:
+def save(request: Request, form: SetUpForm, known: Known, change: Change, fields: Fields) -> Response:
     """Save the change, or the page that says why not yet: 422 for faults, 409 for what was changed or breaks."""
-    store = parts_of(request).store
+    parts, job = parts_of(request), fields["job"]
+    progress = parts.checking.begin(job)
     try:
-        save_change(store, change, actor=signed_in(request).name, shown=shown)
+        save_change(parts.store, change, actor=signed_in(request).name, shown=fields["shown"], progress=progress)
+    except ChangeCancelledError as error:
+        return show(request, form, known, status=409, said=(str(error),))
     except InputError as error:
         return show(request, form, known, status=422, faults=by_field(error))
     except StaleSetUpError as error:
         return show(request, form, known, status=409, said=(str(error), *error.changes))
     except BreaksVisitsError as error:
         return show(request, form, known, status=409, effects=error.effects)
+    finally:
+        parts.checking.end(job)
     return RedirectResponse(f"/set-up?done={form.done}#done" if form.done else form.back, 303)
 
 

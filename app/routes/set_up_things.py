@@ -59,7 +59,7 @@ def save_thing(request: Request, kind: Kind, fields: Form) -> Response:
     read = fields.number("read")
     values = {**_values(form), "code_is_kept": read is not None}
     change = SaveThing(form=form, read=read)
-    return save(request, _form(kind, values, fields["read"]), known_of(set_up), change, fields["shown"])
+    return save(request, _form(kind, values, fields["read"]), known_of(set_up), change, fields)
 
 
 @router.post("/retire")
@@ -97,7 +97,7 @@ def save_away(request: Request, kind: AwayKind, fields: Form) -> Response:
     form = AwayForm(**{key: fields[key] for key in ("from_date", "from_time", "to_date", "to_time", "note")})
     change = SaveAway(kind=kind, code=code, form=form, read=fields.number("read") or 0, id=id)
     shown = _away(kind, thing, asdict(form), fields["read"], id)
-    return save(request, shown, known_of(set_up), change, fields["shown"])
+    return save(request, shown, known_of(set_up), change, fields)
 
 
 @router.post("/away/remove")
@@ -128,7 +128,7 @@ def _save_plain(
         more=(("code", fields["code"]), *more),
         done=f"{kind}-{under.replace('/', '-')}",
     )
-    return save(request, form, known_of(filled_set_up(parts_of(request).store)), change, fields["shown"])
+    return save(request, form, known_of(filled_set_up(parts_of(request).store)), change, fields)
 
 
 def _known(set_up: FilledSetUp, kind: Kind, code: str) -> Filled:

@@ -13,7 +13,26 @@ document.addEventListener("submit", (event) => {
   form.dataset.sent = "yes";
   told.hidden = false;
   told.textContent = told.dataset.busy;
+  follow(form);
 });
+
+// While the form is on its way: how many days are done, and a way to end it. The answer to the form says what came of it.
+function follow(form) {
+  const job = form.querySelector("[name=job]")?.value;
+  const box = form.querySelector(".saving");
+  if (!job || !box) return;
+  const address = `/set-up/saving/${encodeURIComponent(job)}`;
+  const look = async () => {
+    const answer = await fetch(address, { headers: { "HX-Request": "true" } }).catch(() => null);
+    if (answer?.status === 200) {
+      box.querySelector(".saving-state").innerHTML = await answer.text();
+      box.hidden = false;
+    }
+    setTimeout(look, 200);
+  };
+  box.querySelector(".cancel-saving").addEventListener("click", () => fetch(`${address}/cancel`, { method: "POST" }));
+  setTimeout(look, 200);
+}
 window.addEventListener("pageshow", (event) => {
   if (!event.persisted || !told) return;
   told.textContent = "";

@@ -1,13 +1,16 @@
 """The Set-up room in a real browser: readable by everyone, reachable by keyboard, faults and what breaks announced."""
 
 import datetime
+import time
 from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from app.db.store import Store
+from app.services.setup.dropping import after_the_change
 from app.services.setup.filled import filled_set_up
 from tests.app.set_up_clinic import MONDAY, a_monday, book_monday, clinic_in, token
 from tests.browser.conftest import PICTURES
@@ -236,3 +239,25 @@ def test_a_date_is_chosen_for_an_absence(open_at: Open, clinic: Store) -> None:
     expect(page.get_by_role("link", name=f"{day} 00:00 to {day} 11:00")).to_be_visible()
     page.get_by_role("button", name=f"Take {day} 00:00 to {day} 11:00 back").click()
     expect(page.locator("#done")).to_contain_text("there then after all")
+
+
+def test_saving_that_takes_a_while_shows_how_far_it_is_and_can_be_ended(
+    open_at: Open, clinic: Store, errors: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick = after_the_change
+
+    def slow(*given: Any) -> Any:
+        time.sleep(0.8)
+        return quick(*given)
+
+    monkeypatch.setattr("app.services.setup.foreseeing.after_the_change", slow)
+    before = filled_set_up(clinic)
+    page = open_at("/unit/form?code=U1")
+    page.get_by_label("Name").first.fill("Another name")
+    page.get_by_role("button", name="Save").click()
+    expect(page.locator(".saving")).to_contain_text("of 2 booked days")
+    page.get_by_role("button", name="Cancel").click()
+    expect(page.locator(".faults")).to_contain_text("cancelled: nothing was changed")
+    expect(page.get_by_label("Name").first).to_have_value("Another name")
+    assert filled_set_up(clinic) == before
+    errors[:] = [line for line in errors if "409" not in line]

@@ -13,7 +13,8 @@ from app.errors import StaleDayError
 from app.models import Clinic
 from app.services.days import new_day, save_day, save_day_within
 from app.services.setup import changing
-from app.services.setup.changing import BreaksVisitsError, effects_of
+from app.services.setup.changing import BreaksVisitsError, effects_of, save_change
+from app.services.setup.checking import ChangeCancelledError, Progress
 from app.services.setup.clinic_changes import RemoveClosure, SaveClinic, SaveClosure, SaveOpening
 from app.services.setup.filled import filled_set_up
 from app.services.setup.forms import AwayForm, ClosureForm, OpeningForm, ThingForm
@@ -415,3 +416,48 @@ def test_what_fails_at_the_second_day_leaves_all_as_it_was(clinic: Store, monkey
         save(clinic, change, effects.digest)
     assert {on: kept(clinic, on) for on in before} == before
     assert filled(clinic, "U2").version == 1
+
+
+class _Ends(Progress):
+    """Somebody who ends it after so many days of the stage."""
+
+    def __init__(self, stage: str, after: int) -> None:
+        super().__init__()
+        self.when = (stage, after)
+
+    def step(self) -> None:
+        if (self.stage, self.done + 1) == self.when:
+            self.cancelled = True
+        super().step()
+
+
+@pytest.mark.parametrize(("stage", "after"), [("checking", 1), ("checking", 2), ("saving", 1), ("saving", 2)])
+def test_a_change_that_is_cancelled_changes_nothing(clinic: Store, stage: str, after: int) -> None:
+    monday, tuesday = a_booked_day(clinic), a_booked_day(clinic, TUESDAY)
+    before = filled_set_up(clinic)
+    with pytest.raises(ChangeCancelledError):
+        save_change(
+            clinic,
+            changed(clinic, replace(U1, name="Blue one")),
+            actor="manager",
+            clock=clock,
+            progress=_Ends(stage, after),
+        )
+    assert filled_set_up(clinic) == before
+    assert (kept(clinic), kept(clinic, TUESDAY)) == (monday, tuesday)
+
+
+def test_who_waits_is_told_of_each_day(clinic: Store) -> None:
+    a_booked_day(clinic)
+    a_booked_day(clinic, TUESDAY)
+    told: list[tuple[str, int, int]] = []
+
+    class Told(Progress):
+        def step(self) -> None:
+            super().step()
+            told.append((self.stage, self.done, self.days))
+
+    change = changed(clinic, replace(U1, name="Blue one"))
+    save_change(clinic, change, actor="manager", clock=clock, progress=Told())
+    assert [one for one in told if one[0] == "saving"] == [("saving", 1, 2), ("saving", 2, 2)]
+    assert [one for one in told if one[0] == "checking"][:2] == [("checking", 1, 2), ("checking", 2, 2)]

@@ -21,6 +21,7 @@ from app.queries.audits import add_audit
 from app.queries.clinics import the_clinic
 from app.queries.set_up_reading import set_up_of
 from app.services.days import KeptDay, save_day_within
+from app.services.setup.checking import Progress
 from app.services.setup.dropping import After, Reasons
 from app.services.setup.foreseeing import Foreseen, foresee, in_mind, keep_in_mind
 from app.services.setup.work import Change, Made, Work
@@ -77,10 +78,11 @@ class BreaksVisitsError(ChanneldayError):
         super().__init__(f"{len(effects.broken)} booked visits would no longer hold; look at them first")
 
 
-def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock) -> Effects:
-    """What the change would do to the days from today on. Nothing is kept.
+def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock, progress: Progress | None = None) -> Effects:
+    """What the change would do to the days from today on. Nothing is kept. ``progress``: told of each day.
 
-    Raises InputError with every fault of the form, or where a day cannot be made of it; StaleSetUpError.
+    Raises InputError with every fault of the form, or where a day cannot be made of it; StaleSetUpError;
+    ChangeCancelledError where it is cancelled meanwhile.
     """
     with store.writing() as session:
         work, _ = _made(session, change, clock)
@@ -88,29 +90,39 @@ def effects_of(store: Store, change: Change, *, clock: Clock = wall_clock) -> Ef
         session.rollback()
     with store.reading() as session:
         work = Work(session, the_clinic(session), work.set_up, work.today)
-        found = dict(foresee(work, now, in_mind(store)))
+        found = dict(foresee(work, now, in_mind(store), progress or Progress()))
     keep_in_mind(store, found)
     return _effects([one for one in found.values() if one.is_changed])
 
 
-def save_change(store: Store, change: Change, *, actor: str, shown: str = "", clock: Clock = wall_clock) -> Saved:
+def save_change(
+    store: Store,
+    change: Change,
+    *,
+    actor: str,
+    shown: str = "",
+    clock: Clock = wall_clock,
+    progress: Progress | None = None,
+) -> Saved:
     """Make the change. ``shown``: the digest of the effects that the caller was shown, ``""`` where none were.
 
     Visits that no longer hold are left out of their plans then, with the reasons, and nothing of them is fixed any
     more; all other visits stay exactly where they are. A form that says what is set up already changes nothing.
     Raises BreaksVisitsError where it breaks other visits than those, what ``effects_of`` raises, and StoreError.
     """
-    foreseen = effects_of(store, change, clock=clock)
+    progress = progress or Progress()
+    foreseen = effects_of(store, change, clock=clock, progress=progress)
     if foreseen.digest != shown:
         raise BreaksVisitsError(foreseen)
     with store.writing() as session:
         work, made = _made(session, change, clock)
-        days = [one for _, one in foresee(work, work.now(), in_mind(store)) if one.is_changed]
+        days = [one for _, one in foresee(work, work.now(), in_mind(store), progress) if one.is_changed]
         effects = _effects(days)
         if effects.digest != shown:
             raise BreaksVisitsError(effects)
         if not made.is_nothing:
             add_audit(session, work.clinic_id, actor, made.action, made.record, before=made.before, after=made.after)
+        progress.begin("saving", len(days))
         for one in days:
             save_day_within(
                 session,
@@ -121,6 +133,7 @@ def save_change(store: Store, change: Change, *, actor: str, shown: str = "", cl
                 actor=actor,
                 known=one.known,
             )
+            progress.step()
         saved = Saved(made.version, effects)
     keep_in_mind(store, {})
     return saved

@@ -16,6 +16,7 @@ from app.queries.days import day_rows_from
 from app.queries.new_days import Frame, frame_on
 from app.queries.set_up_reading import SetUp
 from app.services.days import KeptDay, kept
+from app.services.setup.checking import Progress
 from app.services.setup.dropping import After, after_the_change
 from app.services.setup.work import Work
 
@@ -53,7 +54,7 @@ def keep_in_mind(store: Store, found: ById) -> None:
         _last[store] = found
 
 
-def foresee(work: Work, now: SetUp, in_mind: ById) -> Iterator[tuple[int, Foreseen]]:
+def foresee(work: Work, now: SetUp, in_mind: ById, progress: Progress) -> Iterator[tuple[int, Foreseen]]:
     """Each day from today on of whose date the set-up says something else now, by date, with the id of its row."""
     frames = {}
     rows = day_rows_from(work.session, work.clinic_id, work.today)
@@ -62,6 +63,7 @@ def foresee(work: Work, now: SetUp, in_mind: ById) -> Iterator[tuple[int, Forese
         if before != after:
             frames[row.id or 0] = (before, after)
     saved = saved_at(work.session, list(frames))
+    progress.begin("checking", len(frames))
     for row in rows:
         id = row.id or 0
         if id not in frames:
@@ -71,4 +73,5 @@ def foresee(work: Work, now: SetUp, in_mind: ById) -> Iterator[tuple[int, Forese
         if one is None or (one.version, one.saved_at, one.frames) != stamp:
             known = kept(work.session, row)
             one = Foreseen(*stamp, known, after_the_change(known.day, known.plan, *frames[id]))
+        progress.step()
         yield id, one
