@@ -13,8 +13,12 @@ from app.routes.floor_render import visit_address
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.services.floor.reading import Reading
+from app.services.floor.taking_over import Abandoned, abandoned
 from app.views.dates import spoken
-from app.views.floor_late import late_lines, late_words, outcome_view
+from app.views.floor_late import AbandonedLine, late_lines, late_words, outcome_view
+from app.views.floor_words import phase_words
+from app.views.words import listed
 from solver.errors import InputError
 
 router = APIRouter(prefix="/floor/{day}/late")
@@ -83,4 +87,16 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
             {code: visit_address(reading, code) for code in reading.row_ids},
         ),
         faults=faults,
+        abandoned=tuple(_abandoned(reading, one) for one in abandoned(reading, instant_now(request))),
+    )
+
+
+def _abandoned(reading: Reading, one: Abandoned) -> AbandonedLine:
+    names = reading.day.staff_by_id
+    return AbandonedLine(
+        address=visit_address(reading, one.visit),
+        name=reading.day.visit_by_id[one.visit].patient,
+        phase=phase_words(reading.day.visit_by_id[one.visit].parts[one.part].phases[one.phase]),
+        hands=names[one.hands].name,
+        could=listed(names[id].name for id in one.could),
     )

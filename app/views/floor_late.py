@@ -29,6 +29,17 @@ class LeftLine:
 
 
 @dataclass(frozen=True, slots=True)
+class AbandonedLine:
+    """A phase in the hands of somebody who is away. ``could``: who may take it over and is free; empty: nobody."""
+
+    address: str
+    name: str
+    phase: str
+    hands: str
+    could: str
+
+
+@dataclass(frozen=True, slots=True)
 class OutcomeView:
     """``can``: there is a plan to accept. ``left``: who has no place, and why; ``broken``: which rules."""
 

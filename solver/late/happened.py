@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from solver.clock import Interval
+from solver.checks import whole
+from solver.clock import DAY_MIN, Interval
+from solver.errors import Fault, refuse_if
 
 PartOf = tuple[str, int]
 """A visit's id and the number of a part of it, from 0."""
@@ -15,7 +17,8 @@ class Ran:
     for those that are over, as they are expected to be for the others; pauses among them.
 
     ``over``: the part has ended, after as many phases as are given. ``phase``: the number of the one it is in, or
-    ended in. ``hands``: by phase, whose they were or are to be, where that is not as planned.
+    ended in. ``hands``: by phase, whose they were or are to be, where that is not as planned. Raises InputError where
+    minutes are below 0 or there is no such phase.
     """
 
     start: int
@@ -23,6 +26,13 @@ class Ran:
     phase: int
     over: bool
     hands: Mapping[int, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        faults = [fault for i, minutes in enumerate(self.phases) for fault in whole(f"phases[{i}]", minutes)]
+        faults += whole("start", self.start, 0, DAY_MIN)
+        if not 0 <= self.phase < len(self.phases):
+            faults.append(Fault("phase", f"there is no phase {self.phase}", f"give one below {len(self.phases)}"))
+        refuse_if(faults)
 
     @property
     def end(self) -> int:

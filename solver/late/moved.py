@@ -43,7 +43,7 @@ class Left:
 class Outcome:
     """``plan`` None: there is none that keeps every rule; ``broken`` and ``left`` say what stands in the way.
 
-    The plan is one of the live day, and verified for it. ``waiting``: where each visit that was not started is then.
+    The plan is one of the live day, and verified for it.
     """
 
     plan: Plan | None

@@ -12,6 +12,7 @@ from solver.masks.exactly import fits_exactly
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.masks.pauses import break_starts
+from solver.reasons import left_out
 from solver.schedule import PlacedBreak, PlacedPart, PlacedVisit, Plan, Reason
 from solver.visits import Fixed, FixedPart, Part, Visit
 
@@ -23,8 +24,9 @@ def shifted(live: LiveDay, plan: Plan) -> Outcome:
     """The live day with each visit that is still to come at the first minute from its planned one on at which it can
     be: on the same unit, in the same bay, with the same therapist; where that cannot be, wherever it can.
 
-    Visits come in the order of their planned starts, after what runs and the breaks, which stay where they are as long
-    as they can. ``plan``: the one that runs late. Whoever ran before keeps what they hold.
+    Visits are placed in the order of their planned starts, after what runs and the breaks, which stay where they are
+    as long as they can; one that was planned for later may come first where who was to be first is not there yet.
+    ``plan``: the one that runs late. Whoever ran before keeps what they hold.
     """
     if live.broken:
         return Outcome(plan=None, broken=live.broken)
@@ -59,8 +61,7 @@ class _Shift:
             ledger.remove(_BEGUN + id)
             whole = self._rest_of(self.by_id[id], placed)
             if whole is None:
-                text = "what is still to come of it finds no minute, or nobody’s hands"
-                stuck.append(Left(id=id, reasons=(Reason(rule="hands", text=text),)))
+                stuck.append(self._why(self.by_id[id]))
             ledger.add(whole or self._stand_in(placed))
         if stuck:
             return Outcome(plan=None, left=tuple(stuck))
@@ -69,6 +70,11 @@ class _Shift:
             if found is not None:
                 ledger.add(found)
         return outcome_of(live, plan_of(live.day, ledger.visits, ledger.breaks))
+
+    def _why(self, visit: Visit) -> Left:
+        """A visit that runs and whose rest has no place, with the rules that keep it out."""
+        plan = plan_of(self.ledger.day, self.ledger.visits, self.ledger.breaks)
+        return Left(id=visit.id, reasons=left_out(self.ledger, plan, visit).reasons)
 
     def _next_planned(self, id: str) -> tuple[int, str]:
         planned, count = self.live.planned[id].parts, len(self.live.started[id].parts)

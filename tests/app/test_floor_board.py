@@ -1,5 +1,6 @@
 """The board: hands, watch, batteries and cleaning, from what happened and what is to come."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from app.services.floor.board import board_of
 from app.services.floor.happened import happened
 from app.services.floor.late import LateRoom
 from app.services.floor.room import FloorRoom
+from app.services.floor.taking_over import abandoned
 from solver.late import live_day, shifted
 from solver.verify.energy import battery_trace
 from solver.watches import watches_of
@@ -157,3 +159,15 @@ def test_an_effect_is_made_once_a_minute(tmp_path: Path) -> None:
     assert room.effect(reading, instant("09:10:40")) is first
     assert room.effect(reading, instant("09:11")) is not first
     store.close()
+
+
+def test_who_could_take_over_is_named() -> None:
+    floor = on_time("10:02")
+    floor.say("10:02", "away", staff="T1", reason="")
+    (phase,) = abandoned(floor.reading(), instant("10:02"))
+    assert (phase.visit, phase.phase, phase.hands, phase.could) == ("V2", 0, "T1", ())  # the other one is no therapist
+    day = replace(floor.day, staff=(*floor.day.staff, replace(floor.day.staff[0], id="T2", name="Una Fen")))
+    more = Floor(day, floor.plan)
+    more.events = floor.events
+    (phase,) = abandoned(more.reading(), instant("10:02"))
+    assert phase.could == ("T2",)

@@ -130,8 +130,9 @@ class LateRoom:
                 outcome = outcome_of(effect.live, ended.plan)
             except PlanRefusedError as refused:
                 error = str(refused)
-        if outcome is not None and effect.outcome.plan is not None and effect.outcome.rank < outcome.rank:
-            outcome = effect.outcome
+        plain = effect.outcome
+        if plain.plan is not None and (outcome is None or plain.rank < outcome.rank):
+            outcome, error = plain, ""
         with self._lock:
             if self._repair is not None and self._repair.mark == mark:
                 self._repair = replace(self._repair, ended=True, outcome=outcome, error=error)

@@ -3,19 +3,25 @@
 import random
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from itertools import product
+from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from solver.clock import Interval
 from solver.compose import plan_of
 from solver.construct import construct
+from solver.errors import InputError
 from solver.late import Happened, LiveDay, Outcome, Ran, for_repair, live_day, outcome_of, shifted
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.search import solve
 from solver.verify import verify
 from tests.bench.days import bench_day
+from tests.bench.happenings import chance, longer, on_time
 from tests.builders import (
     a_break,
     a_day,
@@ -36,31 +42,6 @@ from tests.builders import (
 )
 
 PADS = a_part(set_up(5), unattended(10), set_up(5))
-
-
-def on_time(day: Day, plan: Plan, now: int) -> Happened:
-    """The plan kept to the minute until now."""
-    ran: dict[tuple[str, int], Ran] = {}
-    over: set[str] = set()
-    for one in plan.visits:
-        visit = day.visit_by_id[one.id]
-        for number, (part, where) in enumerate(zip(visit.parts, one.parts, strict=True)):
-            if where.start >= now:
-                continue
-            begun = [start for _, (start, _) in part.phases_at(where.start) if start <= now]
-            done = where.start + part.minutes <= now
-            minutes = tuple(phase.minutes for phase in part.phases)
-            ran[one.id, number] = Ran(start=where.start, phases=minutes, phase=len(begun) - 1, over=done)
-            if done and number == len(visit.parts) - 1:
-                over.add(one.id)
-    return Happened(now=now, ran=ran, over=frozenset(over))
-
-
-def longer(happened: Happened, key: tuple[str, int], minutes: int) -> Happened:
-    """The same, and the phase that the part is in takes so much longer."""
-    ran = happened.ran[key]
-    phases = tuple(one + (minutes if i == ran.phase else 0) for i, one in enumerate(ran.phases))
-    return replace(happened, ran={**happened.ran, key: replace(ran, phases=phases)})
 
 
 def moved(outcome: Outcome) -> Mapping[str, int]:
@@ -256,27 +237,6 @@ def test_the_delay_is_the_least_there_is(late: int) -> None:
     assert (now["V2"], now["V3"]) == best
 
 
-def chance(day: Day, plan: Plan, now: int, pick: random.Random) -> Happened:
-    """Something that happens by chance: a part runs over, a patient is late, a unit fails, an item is set aside."""
-    happened = on_time(day, plan, now)
-    running = [key for key, ran in happened.ran.items() if not ran.over]
-    waiting = [one.id for one in plan.visits if (one.id, 0) not in happened.ran]
-    kind = pick.choice(("over", "late", "fails", "aside", "away", "missing"))
-    if kind == "over" and running:
-        return longer(happened, pick.choice(running), pick.randrange(1, 25))
-    if kind == "late" and waiting:
-        return replace(happened, not_before={pick.choice(waiting): now + pick.randrange(60)})
-    if kind == "fails":
-        return replace(happened, gone={pick.choice(day.units).id: Interval(now, min(day.close, now + 45))})
-    if kind == "aside" and day.applicators:
-        return replace(happened, aside=frozenset({pick.choice(pick.choice(day.applicators).items)}))
-    if kind == "away":
-        return replace(happened, away={pick.choice(day.staff).id: Interval(now, min(day.close, now + 40))})
-    if waiting:
-        return replace(happened, over=happened.over | {pick.choice(waiting)})
-    return happened
-
-
 def check(live: LiveDay, outcome: Outcome) -> None:
     """A plan that keeps every rule and moves nobody who was started; or something that says why there is none."""
     if outcome.plan is None:
@@ -292,16 +252,41 @@ def check(live: LiveDay, outcome: Outcome) -> None:
             assert one.parts[0].start >= live.now
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_whatever_happens_the_outcome_is_right_or_says_why_not(seed: int) -> None:
-    """On the bench's invented days, which have every feature."""
-    day = bench_day(("S", "M")[seed % 2], seed)
+DAYS = [("S", 0), ("S", 4), ("M", 1), ("M", 3)]
+
+
+@cache
+def planned(size: str, seed: int) -> tuple[Day, Plan]:
+    """One of the bench's invented days, which have every feature, with a first plan."""
+    day = bench_day(size, seed)
     ledger = construct(day)
     assert ledger is not None
-    plan, pick = plan_of(day, ledger.visits, ledger.breaks), random.Random(seed)
-    for _ in range(25):
-        live = live_day(day, plan, chance(day, plan, pick.randrange(day.open, day.close), pick))
-        check(live, shifted(live, plan))
+    return day, plan_of(day, ledger.visits, ledger.breaks)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.sampled_from([("S", 0), ("S", 4), ("M", 1), ("M", 3)]), st.integers(0, 600), st.randoms(use_true_random=False)
+)
+def test_whatever_happens_the_outcome_is_right_or_says_why_not(
+    which: tuple[str, int], after: int, pick: random.Random
+) -> None:
+    day, plan = planned(*which)
+    live = live_day(day, plan, chance(day, plan, day.open + after % (day.close - day.open), pick))
+    check(live, shifted(live, plan))
+
+
+@pytest.mark.parametrize(
+    ("ran", "says"),
+    [
+        ({"start": -1, "phases": (5,), "phase": 0}, "start"),
+        ({"start": 540, "phases": (5, -2), "phase": 0}, r"phases\[1\]"),
+        ({"start": 540, "phases": (5,), "phase": 1}, "there is no phase 1"),
+    ],
+)
+def test_what_cannot_have_happened_is_refused(ran: dict[str, Any], says: str) -> None:
+    with pytest.raises(InputError, match=says):
+        Ran(over=False, **ran)
 
 
 def test_a_repair_moves_less_than_the_shift() -> None:
