@@ -1,7 +1,7 @@
 """``python -m tests.bench.late``: how long the right-shift of a late day takes, and what a repair gains on it.
 
-The days are the bench's invented ones; what happens on them is drawn by chance. The repair runs in a process of its own,
-as in the product, with as many seconds; beside it stands the plain right-shift of the same day.
+The days are the bench's invented ones; what happens on them is drawn by chance. The repair runs in a process of its
+own, as in the product, with as many seconds; beside it stands the plain right-shift of the same day.
 """
 
 import argparse
