@@ -23,8 +23,11 @@ def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Char
     parts = [_OnSites(part, charge, union(track.fits[i] for track in tracks)) for i, part in enumerate(alone)]
     found = 0
     for track in tracks:
-        found |= _apart(track, parts, charge, found)
+        if track.fits[0] & ~found:
+            found |= _apart(track, parts, charge, found)
     for track in tracks:
+        if not track.fits[0] & ~found:
+            continue
         for sites, settled in _clashing(track, parts, charge, track.fits[0] & ~found):
             for start in minutes_of(settled.fits[0] & ~found):
                 if any(completes(settled, start, offsets, sites) for offsets in settled.spacings(start)):
@@ -41,6 +44,9 @@ class _OnSites:
         self._charge = charge
         there = ((site, mask & wanted) for site, mask in alone.sites)
         self.sites = sorted(((site, mask) for site, mask in there if mask), key=lambda on: charge.matters(on[0].unit))
+        self.on_unit: dict[str, list[tuple[Site, int]]] = {}
+        for way in self.sites:
+            self.on_unit.setdefault(way[0].unit.id, []).append(way)
 
     def lasting(self, site: Site, starts: int) -> int:
         """Those of the starts at which the battery lasts all day if this is the visit's only stay on the unit."""
@@ -93,11 +99,16 @@ def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge, starts: i
             if clash:
                 yield chosen, own
             return
-        for site, mask in parts[k].sites:
-            open_starts = hands[k] & mask
+        last = k + 1 == len(parts) and not clash
+        units = dict.fromkeys(site.unit.id for site in chosen)
+        on = [way for unit in units for way in parts[k].on_unit.get(unit, ())] if last else parts[k].sites
+        for site, mask in on:
+            open_starts = hands[k] & mask & track.fits[k]
             if k == 0:
                 # What comes later never helps a battery before: the first stay's must last through it in any case.
                 open_starts = parts[0].lasting_until_end(site, open_starts & starts)
+            else:
+                open_starts &= follows(track, k, own[-1]) if open_starts else 0
             if open_starts:
                 clashes = clash or any(_clash(site, other, charge) for other in chosen)
                 yield from walk((*chosen, site), (*own, open_starts), clashes)
