@@ -1,10 +1,11 @@
 """A day: its frame, what is there on it, and its visits, written and read whole."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+import json
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import delete, func
+from sqlalchemy import delete, func, insert
 from sqlmodel import Session, col, select
 
 from app.models import (
@@ -74,7 +75,7 @@ def read_day(session: Session, row: ClinicDay) -> Day:
 
 
 def write_frame(session: Session, clinic: Clinic, row: ClinicDay | None, day: Day, document: Document) -> ClinicDay:
-    """All of the day but its visits: the row, made where it is None, and what is there on the day."""
+    """All of the day but its visits and what was told: the row, made where it is None, and what is there on the day."""
     assert clinic.id is not None
     if row is None:
         row = ClinicDay(
@@ -107,7 +108,6 @@ def _write_what_is_there(session: Session, clinic_id: int, day_id: int, day: Day
     connection.execute(delete(DayUnit).where(col(DayUnit.day_id) == day_id))
     connection.execute(delete(DayApplicator).where(col(DayApplicator.day_id) == day_id))
     connection.execute(delete(DayPlace).where(col(DayPlace.day_id) == day_id))
-    connection.execute(delete(ToldVisit).where(col(ToldVisit.day_id) == day_id))
     written = write_clinic(session, clinic_id, day, document)
     session.add_all(DayPlace(day_id=day_id, place_version_id=id, position=i) for i, id in enumerate(written.places))
     session.add_all(
@@ -140,9 +140,20 @@ def _write_what_is_there(session: Session, clinic_id: int, day_id: int, day: Day
         for id, member in members
         for i, due in enumerate(member.breaks)
     )
-    told: Sequence[Mapping[str, Any]] = document["published"]
-    session.add_all(ToldVisit(day_id=day_id, position=i, told=dict(visit)) for i, visit in enumerate(told))
     session.flush()
+
+
+def write_told(session: Session, day_id: int, before: Sequence[Document], told: Sequence[Document]) -> None:
+    """What patients were told, where it was ``before`` (nothing, for a new day). Rows that stay are left alone."""
+    of_day, connection = col(ToldVisit.day_id) == day_id, session.connection()
+    same = 0
+    while same < min(len(before), len(told)) and json.dumps(before[same]) == json.dumps(told[same]):
+        same += 1
+    if same < len(before):
+        connection.execute(delete(ToldVisit).where(of_day, col(ToldVisit.position) >= same))
+    rows = [{"day_id": day_id, "position": i, "told": visit} for i, visit in enumerate(told) if i >= same]
+    if rows:
+        connection.execute(insert(ToldVisit), rows)
 
 
 def _minutes(intervals: Sequence[Interval]) -> list[list[int]]:

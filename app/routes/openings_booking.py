@@ -30,8 +30,17 @@ NOT_SEEN = "not_seen"
 
 @router.post("/book")
 def book_it(request: Request, fields: Form) -> Response:
-    """409 with who took what and the next offers, the form as it was, where the start is not free any more."""
+    """409 with who took what and the next offers where the start is not free any more, 422 with every other fault; the
+    form as it was in both.
+    """
     asked = AskedPage(request, ask_of_text(fields["ask"]))
+    try:
+        return _book(request, fields, asked)
+    except InputError as error:
+        return _not_done(request, asked.ask, error, 422, "Nothing was booked")
+
+
+def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
     date, placed, moved = _date(fields, "date"), read_back(fields["placed"]), _moved(fields)
     wanted = [replace(one, screening=fields["screening"] or NOT_SEEN) for one in _wanted(asked)]
     if len(wanted) != len(placed):
@@ -67,7 +76,7 @@ def undo_it(request: Request, fields: Form) -> Response:
     try:
         undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
     except InputError as error:
-        return _not_undone(request, ask, error)
+        return _not_done(request, ask, error, 409, "It was not undone")
     return openings_page(request, ask, told=Told(title="Undone", lines=("The booking is taken out again.",)))
 
 
@@ -75,6 +84,13 @@ def undo_it(request: Request, fields: Form) -> Response:
 def move_it(request: Request, fields: Form) -> Response:
     """As booking; nothing is changed where the start is not free any more."""
     asked = AskedPage(request, ask_of_text(fields["ask"]))
+    try:
+        return _move(request, fields, asked)
+    except InputError as error:
+        return _not_done(request, asked.ask, error, 422, "Nothing was moved")
+
+
+def _move(request: Request, fields: Fields, asked: AskedPage) -> Response:
     date, all_placed = _date(fields, "date"), read_back(fields["placed"])
     if asked.move is None or asked.patient is None or len(all_placed) != 1:
         raise InputError([Fault("visit", "there is no such visit any more", "look at the day again")])
@@ -109,7 +125,7 @@ def undo_move(request: Request, fields: Form) -> Response:
     try:
         done = move_back(AskedPage(request, ask).parts.store, moved, actor=signed_in(request).name)
     except InputError as error:
-        return _not_undone(request, ask, error)
+        return _not_done(request, ask, error, 409, "It was not undone")
     if isinstance(done, Refused):
         return _taken(request, AskedPage(request, ask), done)
     return openings_page(request, ask, told=Told(title="Undone", lines=("The visit is where it was.",)))
@@ -126,9 +142,10 @@ def _taken(request: Request, asked: AskedPage, refused: Refused) -> Response:
     return openings_page(request, asked.ask, 409, told=told)
 
 
-def _not_undone(request: Request, ask: Ask, error: InputError) -> Response:
+def _not_done(request: Request, ask: Ask, error: InputError, status: int, title: str) -> Response:
+    """The page with the form as it was, and a line for each fault."""
     lines = tuple(f"{fault.what}; {fault.right}" for fault in error.faults)
-    return openings_page(request, ask, 409, told=Told(title="It was not undone", lines=lines, is_trouble=True))
+    return openings_page(request, ask, status, told=Told(title=title, lines=lines, is_trouble=True))
 
 
 def _wanted(asked: AskedPage) -> list[Wanted]:

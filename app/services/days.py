@@ -19,7 +19,7 @@ from app.models import Clinic, ClinicDay
 from app.queries.audits import add_audit, audits_since
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import write_figures
-from app.queries.days import day_row, read_day, write_frame
+from app.queries.days import day_row, read_day, write_frame, write_told
 from app.queries.new_days import new_day_by
 from app.queries.plan_reading import current_plan
 from app.queries.plan_writing import write_plan
@@ -118,10 +118,11 @@ def save_day_within(
         return version
     if row is not None:
         row.version += 1
-    if was is None or not _same(_without_visits(was), _without_visits(document)):
+    if was is None or not _same(_frame(was), _frame(document)):
         row = write_frame(session, clinic, row, day, document)
     assert row is not None
     assert row.id is not None
+    write_told(session, row.id, (was or {}).get("published", []), document["published"])
     visits = (was or {}).get("visits", [])
     if was is None or not _same(visits, document["visits"]):
         by_id = {visit["id"]: visit for visit in visits}
@@ -153,8 +154,9 @@ def _changed_since(session: Session, row: ClinicDay, version: int) -> Iterator[s
             yield f"version {audit.day_version}, {audit.actor}: {line}"
 
 
-def _without_visits(document: Document) -> Document:
-    return {key: value for key, value in document.items() if key != "visits"}
+def _frame(document: Document) -> Document:
+    """All but what a booking changes."""
+    return {key: value for key, value in document.items() if key not in ("visits", "published")}
 
 
 def _same_plan(one: Plan | None, other: Plan | None) -> bool:

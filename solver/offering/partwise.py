@@ -89,6 +89,18 @@ def on_sites(track: Track, own: Sequence[int]) -> Track:
     return replace(track, fits=fits or (0,) * len(own))
 
 
+def follows(track: Track, index: int, before: int) -> int:
+    """Those starts of a part on the track that the patient can wait for after these starts of the part before it."""
+    parts = track.visit.parts
+    reached, most = before << parts[index - 1].minutes, parts[index].max_wait_min
+    waited, left = 0, DAY_MIN if most is None else min(most, DAY_MIN)
+    while waited < left:
+        more = min(waited + 1, left - waited)
+        reached |= (reached & runs(track.waiting, more)) << more
+        waited += more
+    return track.fits[index] & reached
+
+
 def _of_one_stay(
     starts: Starts, preference: Preference, alone: Sequence[Alone], member: StaffMember | None
 ) -> Iterator[Track]:

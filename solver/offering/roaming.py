@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from solver.masks.bits import minutes_of, union
 from solver.masks.waits import Offsets
 from solver.offering.charge import Charge
-from solver.offering.partwise import Alone, Track, on_sites
+from solver.offering.partwise import Alone, Track, follows, on_sites
 from solver.sites import Site
 
 Sites = tuple[Site, ...]
@@ -23,8 +23,11 @@ def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Char
     parts = [_OnSites(part, charge, union(track.fits[i] for track in tracks)) for i, part in enumerate(alone)]
     found = 0
     for track in tracks:
-        found |= _apart(track, parts, charge, found)
+        if track.fits[0] & ~found:
+            found |= _apart(track, parts, charge, found)
     for track in tracks:
+        if not track.fits[0] & ~found:
+            continue
         for sites, settled in _clashing(track, parts, charge, track.fits[0] & ~found):
             for start in minutes_of(settled.fits[0] & ~found):
                 if any(completes(settled, start, offsets, sites) for offsets in settled.spacings(start)):
@@ -33,15 +36,21 @@ def roaming_starts(tracks: Sequence[Track], alone: Sequence[Alone], charge: Char
 
 
 class _OnSites:
-    """One part's starts by site: all of them, and those at which the battery there lasts if this is its only stay."""
+    """One part's starts by site. Batteries are asked about as late as can be, since each start costs a reckoning."""
 
     def __init__(self, alone: Alone, charge: Charge, wanted: int) -> None:
         """``wanted``: the starts that any track leaves the part."""
         self.alone = alone
         self._charge = charge
-        at_zero = [(alone.part, 0)]
-        there = [(site, mask & wanted) for site, mask in alone.sites if mask & wanted]
-        self.sites = [(site, mask, charge.lasting(site, at_zero, mask)) for site, mask in there]
+        there = ((site, mask & wanted) for site, mask in alone.sites)
+        self.sites = sorted(((site, mask) for site, mask in there if mask), key=lambda on: charge.matters(on[0].unit))
+        self.on_unit: dict[str, list[tuple[Site, int]]] = {}
+        for way in self.sites:
+            self.on_unit.setdefault(way[0].unit.id, []).append(way)
+
+    def lasting(self, site: Site, starts: int) -> int:
+        """Those of the starts at which the battery lasts all day if this is the visit's only stay on the unit."""
+        return self._charge.lasting(site, [(self.alone.part, 0)], starts)
 
     def lasting_until_end(self, site: Site, starts: int) -> int:
         """Those of the starts at which the battery lasts at least through this stay, whatever comes later."""
@@ -49,28 +58,34 @@ class _OnSites:
 
 
 def _apart(track: Track, parts: Sequence[_OnSites], charge: Charge, found: int) -> int:
-    """The starts on the track at which no two stays clash; those found before need not be among them."""
+    """The starts on the track at which no two stays clash, without those found before."""
     hands = [part.alone.by(track.member) for part in parts]
 
-    def walk(chosen: Sites, own: tuple[int, ...]) -> Iterator[int]:
+    def walk(chosen: Sites, own: tuple[int, ...], wanted: int) -> int:
+        """Those of the wanted starts from which the parts after the chosen sites can follow."""
         k = len(own)
-        there = [
-            (site, lasting & hands[k])
-            for site, _, lasting in parts[k].sites
-            if lasting & hands[k] and not any(_clash(site, other, charge) for other in chosen)
-        ]
-        if k + 1 == len(parts):
-            yield on_sites(track, (*own, union(mask for _, mask in there))).fits[0]
-            return
-        for site, mask in there:
-            if k or mask & track.fits[0] & ~found:
-                yield from walk((*chosen, site), (*own, mask))
+        reached = hands[k] & follows(track, k, own[-1])
+        apart = ((site, mask & reached) for site, mask in parts[k].sites if not clashes(site, chosen))
+        new = there = 0
+        for site, mask in apart:
+            if k + 1 < len(parts):
+                lasting = parts[k].lasting(site, mask)
+                new |= walk((*chosen, site), (*own, lasting), wanted & ~new) if lasting else 0
+            elif mask & ~there:
+                there |= parts[k].lasting(site, mask & ~there)
+                new |= on_sites(track, (*own, there)).fits[0] & wanted
+            if not wanted & ~new:
+                break
+        return new
+
+    def clashes(site: Site, chosen: Sites) -> bool:
+        return any(_clash(site, other, charge) for other in chosen)
 
     new = 0
-    for starts in walk((), ()):
-        new |= starts
-        if not track.fits[0] & ~(found | new):
-            break
+    for site, mask in parts[0].sites:
+        first = parts[0].lasting(site, mask & hands[0] & track.fits[0] & ~(found | new))
+        if first:
+            new |= walk((site,), (first,), first)
     return new
 
 
@@ -84,11 +99,16 @@ def _clashing(track: Track, parts: Sequence[_OnSites], charge: Charge, starts: i
             if clash:
                 yield chosen, own
             return
-        for site, mask, _ in parts[k].sites:
-            open_starts = hands[k] & mask
+        last = k + 1 == len(parts) and not clash
+        units = dict.fromkeys(site.unit.id for site in chosen)
+        on = [way for unit in units for way in parts[k].on_unit.get(unit, ())] if last else parts[k].sites
+        for site, mask in on:
+            open_starts = hands[k] & mask & track.fits[k]
             if k == 0:
                 # What comes later never helps a battery before: the first stay's must last through it in any case.
                 open_starts = parts[0].lasting_until_end(site, open_starts & starts)
+            else:
+                open_starts &= follows(track, k, own[-1]) if open_starts else 0
             if open_starts:
                 clashes = clash or any(_clash(site, other, charge) for other in chosen)
                 yield from walk((*chosen, site), (*own, open_starts), clashes)

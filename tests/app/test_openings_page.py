@@ -224,6 +224,37 @@ def test_a_form_that_is_not_the_pages_is_refused_in_a_line(clinic: Clinic, broke
 
 
 @pytest.mark.parametrize(
+    ("broken", "line"),
+    [
+        ({"date": "never"}, "this is no date; choose a start of the list"),
+        ({"date": "2031-03-01"}, "2031-03-01 is past; choose a date from today on"),
+        ({"placed": "[]"}, "patient and treatment are not chosen; choose them again"),
+    ],
+)
+def test_a_fault_is_told_in_one_line_and_the_form_is_kept(clinic: Clinic, broken: dict[str, str], line: str) -> None:
+    client = client_of(clinic.app)
+    html = client.get(clinic.ask("&wish=10:00&date=2031-03-10&at=10:00")).text
+    answer = client.post("/openings/book", data=fields_of(html, "/openings/book") | broken, headers=HERE)
+    assert answer.status_code == 422
+    assert (answer.text.count(line), 'name="wish" value="10:00"' in answer.text) == (1, True)
+    assert kept_day(clinic.desk.store, MONDAY) is None
+
+
+def test_a_move_with_a_fault_keeps_its_form(clinic: Clinic) -> None:
+    booked = clinic.desk.booked(limits(1))
+    assert isinstance(booked, Booked)
+    (code,) = booked.placed
+    client = client_of(clinic.app)
+    html = client.get(f"/openings?move={code}&move_date=2031-03-10&wish=11:00&date=2031-03-11&at=11:00").text
+    answer = client.post("/openings/move", data=fields_of(html, "/openings/move") | {"date": "never"}, headers=HERE)
+    assert answer.status_code == 422
+    assert "Nothing was moved" in answer.text
+    assert "this is no date; choose a start of the list" in answer.text
+    assert f"Moving visit {code}" in answer.text
+    assert 'name="wish" value="11:00"' in answer.text
+
+
+@pytest.mark.parametrize(
     "more", ["&what=t999", "&patient=999", "&move=x&move_date=2031-03-10", "&date=2031-99-01&at=25:00"]
 )
 def test_what_does_not_exist_is_left_out(clinic: Clinic, more: str) -> None:

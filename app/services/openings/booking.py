@@ -24,7 +24,7 @@ from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
 from app.services.openings.placing import plan_with_breaks, with_placed, without
 from app.services.visits.steps import BEGUN
-from solver.errors import Fault, InputError
+from solver.errors import Fault, InputError, PlanRefusedError
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
 from solver.verify import verify
@@ -188,9 +188,10 @@ def kept_if_right(
     """The day's new version; None where a rule would be broken, and then nothing is written."""
     told = [visit.id for visit in visits]
     day, plan = with_placed(present.day, present.plan, visits, placed, told)
-    if verify(day, plan):
+    try:
+        return present.save(session, clinic, day, plan, actor, booked)
+    except PlanRefusedError:  # before anything is written
         return None
-    return present.save(session, clinic, day, plan, actor, booked)
 
 
 def _refuse_if_begun(session: Session, present: Present, codes: Iterable[str]) -> None:
