@@ -4,6 +4,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.models import BookedVisit, Course, Patient, Staff, StaffVersion, Treatment, TreatmentVersion
+from app.queries.current import current_version_ids
 
 
 def courses_of(session: Session, patient_id: int) -> list[tuple[Course, Treatment, TreatmentVersion, int]]:
@@ -27,13 +28,13 @@ def course_row(session: Session, clinic_id: int, course_id: int) -> Course | Non
 
 
 def therapist_codes(session: Session, clinic_id: int) -> dict[str, int]:
-    """Codes of staff in use whose newest version is a therapist, with their ids."""
-    newest = select(func.max(StaffVersion.id)).group_by(col(StaffVersion.staff_id))
+    """Codes of staff in use who are therapists now, with their ids."""
+    now = current_version_ids(Staff, StaffVersion, "staff_id")
     query = (
         select(Staff.code, Staff.id)
         .join(StaffVersion, col(StaffVersion.staff_id) == Staff.id)
         .where(Staff.clinic_id == clinic_id, col(Staff.is_retired).is_(False))
-        .where(StaffVersion.kind == "therapist", col(StaffVersion.id).in_(newest))
+        .where(StaffVersion.kind == "therapist", col(StaffVersion.id).in_(now))
     )
     return {code: id for code, id in session.exec(query) if id is not None}
 

@@ -1,31 +1,25 @@
 """What things are called, by their codes: also those that were retired, since past days have them."""
 
-from sqlalchemy import func
-from sqlmodel import Session, col, select
+from typing import Any
+
+from sqlmodel import Session, select
 
 from app.models import Applicator, ApplicatorVersion, Staff, StaffVersion, Unit, UnitVersion
+from app.queries.current import current_version_ids
+
+_KINDS: dict[str, tuple[Any, Any, str]] = {
+    "units": (Unit, UnitVersion, "unit_id"),
+    "applicators": (Applicator, ApplicatorVersion, "applicator_id"),
+    "staff": (Staff, StaffVersion, "staff_id"),
+}
 
 
 def newest_names(session: Session, clinic_id: int) -> dict[str, dict[str, str]]:
-    """The newest name of every unit, applicator and member of the staff, by kind and code."""
-    units = select(Unit.code, UnitVersion.name).join(UnitVersion, col(UnitVersion.unit_id) == Unit.id)
-    newest_units = select(func.max(UnitVersion.id)).group_by(col(UnitVersion.unit_id))
-    pools = select(Applicator.code, ApplicatorVersion.name).join(
-        ApplicatorVersion, col(ApplicatorVersion.applicator_id) == Applicator.id
-    )
-    newest_pools = select(func.max(ApplicatorVersion.id)).group_by(col(ApplicatorVersion.applicator_id))
-    staff = select(Staff.code, StaffVersion.name).join(StaffVersion, col(StaffVersion.staff_id) == Staff.id)
-    newest_staff = select(func.max(StaffVersion.id)).group_by(col(StaffVersion.staff_id))
-    return {
-        "units": dict(
-            session.exec(units.where(Unit.clinic_id == clinic_id, col(UnitVersion.id).in_(newest_units))).all()
-        ),
-        "applicators": dict(
-            session.exec(
-                pools.where(Applicator.clinic_id == clinic_id, col(ApplicatorVersion.id).in_(newest_pools))
-            ).all()
-        ),
-        "staff": dict(
-            session.exec(staff.where(Staff.clinic_id == clinic_id, col(StaffVersion.id).in_(newest_staff))).all()
-        ),
-    }
+    """The name that every unit, applicator and member of the staff has now, by kind and code."""
+    return {kind: _names(session, clinic_id, *of) for kind, of in _KINDS.items()}
+
+
+def _names(session: Session, clinic_id: int, head: Any, version: Any, key: str) -> dict[str, str]:
+    query = select(head.code, version.name).join(version, getattr(version, key) == head.id)
+    query = query.where(head.clinic_id == clinic_id, version.id.in_(current_version_ids(head, version, key)))
+    return dict(session.exec(query).all())

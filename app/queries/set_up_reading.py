@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.models import (
@@ -33,6 +32,7 @@ from app.queries.clinic_reading import (
     staff_documents,
     unit_documents,
 )
+from app.queries.current import current_version_ids
 from solver.clinic import Break
 from solver.clock import Interval
 
@@ -118,17 +118,14 @@ def _things(
     key: str,
     documents: Callable[[Session, Versions], dict[int, Document]],
 ) -> list[Thing]:
-    newest = select(getattr(version, key), func.max(version.version)).group_by(getattr(version, key))
-    newest_of = dict(session.exec(newest).all())
+    of = select(getattr(version, key), version.id).where(version.id.in_(current_version_ids(head, version, key)))
+    version_ids: dict[int, int] = dict(session.exec(of).all())
     heads = [
         row
         for row in session.exec(select(head).where(head.clinic_id == clinic_id).order_by(head.id)).all()
-        if row.id in newest_of
+        if row.id in version_ids
     ]
-    wanted = {(row.id, row.current_version or newest_of[row.id]) for row in heads}
-    known = session.exec(select(getattr(version, key), version.version, version.id)).all()
-    version_ids = {of: id for of, number, id in known if (of, number) in wanted}
-    found = documents(session, list(version_ids.values()))
+    found = documents(session, [version_ids[row.id] for row in heads])
     return [Thing(row.id, row.code, row.set_up_version, row.is_retired, found[version_ids[row.id]]) for row in heads]
 
 

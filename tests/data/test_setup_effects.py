@@ -11,6 +11,9 @@ from sqlmodel import Session
 from app.db.store import Store
 from app.errors import StaleDayError
 from app.models import Clinic
+from app.queries.courses import therapist_codes
+from app.queries.newest_names import newest_names
+from app.queries.staff import staff_names
 from app.services.days import new_day, save_day, save_day_within
 from app.services.setup import changing
 from app.services.setup.changing import BreaksVisitsError, effects_of, save_change
@@ -461,3 +464,13 @@ def test_who_waits_is_told_of_each_day(clinic: Store) -> None:
     save_change(clinic, change, actor="manager", clock=clock, progress=Told())
     assert [one for one in told if one[0] == "saving"] == [("saving", 1, 2), ("saving", 2, 2)]
     assert [one for one in told if one[0] == "checking"][:2] == [("checking", 1, 2), ("checking", 2, 2)]
+
+
+def test_a_thing_that_was_set_back_goes_by_what_it_says_now(clinic: Store) -> None:
+    """The older version holds again: there is no newer row for it."""
+    save(clinic, changed(clinic, replace(T1, name="Tess Other", kind="assistant")))
+    save(clinic, changed(clinic, T1))
+    with clinic.reading() as session:
+        assert newest_names(session, 1)["staff"]["T1"] == "T1"
+        assert staff_names(session, 1)["T1"] == "T1"
+        assert "T1" in therapist_codes(session, 1)
