@@ -68,7 +68,7 @@ def fault_of_part(
 
 def fault_of_undo(reading: Reading, event: Event) -> Fault | None:
     """What stands in the way of taking back the last press about a visit: a part whose end is taken back runs again."""
-    if event.kind not in ("ended", "stopped") or event.visit not in reading.placed:
+    if event.kind not in ("ended", "stopped") or event.visit is None or event.visit not in reading.placed:
         return None
     return next(_against_running_beside(reading, event.visit, event.part or 0), None)
 
