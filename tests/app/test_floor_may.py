@@ -4,8 +4,22 @@ from typing import Any
 
 import pytest
 
-from app.services.floor.may import fault_of_part, fault_of_visit
+from app.services.floor.may import fault_of_part, fault_of_undo, fault_of_visit
+from solver.problem import Day
 from tests.app.floor_days import DECIDED, Floor, instant
+from tests.builders import (
+    a_channel,
+    a_day,
+    a_part,
+    a_plan,
+    a_therapist,
+    a_unit,
+    a_visit,
+    an_applicator,
+    hands_on,
+    placed,
+    placed_part,
+)
 
 
 def refused(floor: Floor, kind: str, visit: str, part: int = 0, at: str = "09:30", **detail: Any) -> str:
@@ -137,3 +151,87 @@ def test_only_what_was_given_is_signed() -> None:
     assert running.what == "a part of it still runs"
     floor.say("09:20", "ended", "V1", 0, reason="x")
     assert fault_of_visit(floor.reading(), "signed", "V1") is None
+
+
+def two_at_once(day: Day, *items: dict[str, list[str]]) -> Floor:
+    """Both visits of the day at 09:00 on channels of their own of one unit; the first runs, the second is ready."""
+    plan = a_plan(
+        day,
+        *(
+            placed(visit, placed_part(visit.parts[0], "09:00", channels={"pads": [channel]}, items=held))
+            for visit, channel, held in zip(day.visits, ("s1", "s2"), items, strict=True)
+        ),
+    )
+    floor = Floor(day, plan)
+    floor.begin("V1", "09:00")
+    return ready("V2", floor)
+
+
+def a_day_of_two(first: int | None = None, second: int | None = None, skill: str | None = None) -> Day:
+    """Two visits on one unit with two channels, with a suction each where one is given."""
+    return a_day(
+        a_visit(a_part(hands_on(10), suction_kpa=first), id="V1", patient="Ann Early"),
+        a_visit(
+            a_part(hands_on(10), suction_kpa=second, skill=skill), id="V2", patient="Bea Later", therapist_must="T1"
+        ),
+        units=(a_unit("U1", channels=(a_channel("s1"), a_channel("s2"))),),
+        staff=(
+            a_therapist("T1", name="Tess Ray", skills=("lymph",)),
+            a_therapist("T2", name="Una Day", skills=("lymph",), hours="14:00-18:00"),
+            a_therapist("T3", name="Vic Low"),
+        ),
+        applicators=(an_applicator("heads", ("head-1",)),),
+    )
+
+
+def test_no_start_with_an_item_that_somebody_else_has() -> None:
+    floor = two_at_once(a_day_of_two(), {"heads": ["head-1"]}, {"heads": ["head-1"]})
+    assert refused(floor, "started", "V2", at="09:05") == "item: head-1 is in use for Ann Early"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "says"),
+    [
+        (10, 20, "suction: the pump is set to 10 kPa for Ann Early"),
+        (10, 10, ""),
+        (10, None, ""),
+        (None, 20, ""),
+    ],
+)
+def test_one_pump_has_one_level(first: int | None, second: int | None, says: str) -> None:
+    assert refused(two_at_once(a_day_of_two(first, second), {}, {}), "started", "V2", at="09:05") == says
+
+
+def test_taking_over_needs_the_skill_the_right_therapist_and_the_hours() -> None:
+    floor = two_at_once(a_day_of_two(skill="lymph"), {}, {})
+    says = [refused(floor, "taken_over", "V2", staff=staff, phase=0) for staff in ("T3", "T2", "T1")]
+    assert says == [
+        "staff: Vic Low has not the skill lymph",
+        "staff: the visit must be by another therapist",
+        "",
+    ]
+    assert refused(floor, "taken_over", "V1", staff="T2", phase=0) == "staff: Una Day does not work at 09:00"
+
+
+def test_what_is_over_is_not_taken_over() -> None:
+    floor = Floor()
+    floor.begin("V1", "09:00")
+    floor.say("09:05", "phase", "V1", 0, phase=1)
+    assert refused(floor, "taken_over", "V1", staff="T1", phase=0) == "phase: it is over"
+    assert refused(floor, "taken_over", "V1", staff="T1", phase=1) == ""
+    floor.say("09:15", "ended", "V1", 0, reason="enough")
+    assert refused(floor, "taken_over", "V1", staff="T1", phase=1) == "phase: it is over"
+
+
+@pytest.mark.parametrize("kind", ["ended", "stopped"])
+def test_an_end_is_not_taken_back_once_its_channel_runs_for_somebody_else(kind: str) -> None:
+    floor = Floor()
+    floor.begin("V1", "09:00")
+    over = floor.say("09:20", kind, "V1", 0, reason="enough")
+    assert fault_of_undo(floor.reading(), over) is None
+    floor.begin("V2", "09:21")
+    fault = fault_of_undo(floor.reading(), over)
+    assert fault is not None
+    assert (fault.where, fault.what) == ("channel", "s1 still runs for Bea Later")
+    floor.say("09:30", "ended", "V2", 0, reason="enough")
+    assert fault_of_undo(floor.reading(), over) is None

@@ -4,13 +4,21 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from app.services.floor.events import may_be_undone, standing
-from app.services.floor.may import OF_VISITS, fault_of_part, fault_of_visit
+from app.services.floor.events import Event, may_be_undone
+from app.services.floor.may import (
+    OF_PARTS,
+    OF_THINGS,
+    OF_VISITS,
+    fault_of_part,
+    fault_of_undo,
+    fault_of_visit,
+    running_parts,
+)
 from app.services.floor.remaining import part_due, phase_left, seconds_left
-from app.services.floor.state import state_of
+from app.services.floor.state import State, VisitRun, state_of
 from tests.app.floor_days import DECIDED, Floor, instant
 
 
@@ -100,50 +108,103 @@ def test_only_the_last_press_about_a_thing_can_be_taken_back() -> None:
     assert [may_be_undone(floor.events, event.id) for event in floor.events] == [False, False, True, True]
 
 
-ACTIONS = st.tuples(
-    st.sampled_from(["arrived", "decided", "started", "phase", "paused", "resumed", "ended", "stopped", "skin"]),
-    st.sampled_from(["V1", "V2", "V3"]),
-    st.integers(0, 1),
-    st.integers(0, 3),
-)
 DETAILS: dict[str, dict[str, Any]] = {
+    "expected": {"minute": 600},
     "decided": DECIDED,
+    "signed": {"note": ""},
+    "set": {"said": "0.8 W/cm²"},
+    "comfort": {"said": "well"},
+    "skin": {"when": "before", "said": "as ever"},
+    "paused": {"reason": ""},
     "ended": {"reason": "enough"},
     "stopped": {"reason": "dizzy"},
-    "skin": {"when": "before", "said": "as ever"},
+    "set_aside": {"item": "head-1"},
+    "clean": {"item": "head-1"},
+    "out_of_service": {"unit": "U1", "reason": "smoke"},
+    "in_service": {"unit": "U1"},
+    "away": {"staff": "T1", "reason": ""},
+    "back": {"staff": "T1"},
 }
+FORWARD = "forward"
+"""Whatever comes next of arriving, deciding and starting; drawn often, so that parts run beside each other."""
+KINDS = [*sorted(OF_VISITS | OF_PARTS | OF_THINGS), *(["undone", "ended"] * 4), *([FORWARD] * 16)]
+ACTIONS = st.tuples(st.sampled_from(KINDS), st.sampled_from(["V1", "V2", "V3"]), st.integers(0, 1), st.integers(0, 5))
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.lists(ACTIONS, max_size=40))
-def test_whatever_was_accepted_folds_again_and_undoing_goes_back(actions: list[tuple[str, str, int, int]]) -> None:
+TAKEN_BACK_TOO_LATE = [
+    *([(FORWARD, "V1", 0, 0)] * 3),
+    ("ended", "V1", 0, 0),
+    *([(FORWARD, "V2", 0, 0)] * 3),
+    ("undone", "V1", 0, 0),
+]
+"""An end that would be taken back while its channel runs for somebody else; drawing alone seldom comes upon it."""
+
+
+def next_step(floor: Floor, visit: str) -> tuple[str, int]:
+    """What comes next of a visit on its way to a start, and of which part."""
+    run = floor.reading().state.visit(visit)
+    kind = "arrived" if run.arrived is None else "decided" if run.decision is None else "started"
+    return kind, len(run.parts)
+
+
+def pressed(floor: Floor, time: str, action: tuple[str, str, int, int]) -> Event | None:
+    """The event, where it is accepted."""
+    kind, visit, part, phase = action
+    if kind == FORWARD:
+        kind, part = next_step(floor, visit)
+    reading = floor.reading()
+    if kind == "undone":
+        last = [one for one in floor.events if may_be_undone(floor.events, one.id)]
+        event = last[phase % len(last)] if last else None
+        return None if event is None or fault_of_undo(reading, event) is not None else floor.undo(time, event)
+    if kind in OF_THINGS:
+        return floor.say(time, kind, **DETAILS[kind])
+    detail = DETAILS.get(kind, {})
+    if kind in ("phase", "taken_over"):
+        detail = {"phase": phase, "staff": "T1"}
+    if kind in OF_VISITS:
+        fault, number = fault_of_visit(reading, kind, visit), None
+    else:
+        fault, number = fault_of_part(reading, kind, visit, part, detail, instant(time)), part
+    return None if fault is not None else floor.say(time, kind, visit, number, **detail)
+
+
+def known(state: State) -> State:
+    """Without visits of which nothing stands."""
+    return replace(state, visits={code: run for code, run in state.visits.items() if run != VisitRun()})
+
+
+def held(floor: Floor) -> list[tuple[str, ...]]:
+    """Each channel and item that a part which runs has, as often as one has it."""
+    reading, found = floor.reading(), list[tuple[str, ...]]()
+    for code, number, _ in running_parts(reading):
+        _, placed = reading.part(code, number)
+        found += [("channel", placed.unit, name) for names in placed.channels.values() for name in names]
+        found += [("item", name) for names in placed.items.values() for name in names]
+    return found
+
+
+@settings(max_examples=200, deadline=None)
+@example(TAKEN_BACK_TOO_LATE)
+@given(st.lists(ACTIONS, min_size=25, max_size=40))
+def test_whatever_is_accepted_shares_nothing_and_folds_again(
+    actions: list[tuple[str, str, int, int]],
+) -> None:
     floor = Floor()
-    for number, (kind, visit, part, phase) in enumerate(actions):
+    for number, action in enumerate(actions):
         time = f"{9 + number // 60:02d}:{number % 60:02d}"
-        detail = {"phase": phase} if kind == "phase" else DETAILS.get(kind, {})
-        reading = floor.reading()
-        if kind in OF_VISITS:
-            fault = fault_of_visit(reading, kind, visit)
-            number_of_part = None
-        else:
-            fault = fault_of_part(reading, kind, visit, part, detail, instant(time))
-            number_of_part = part
-        if fault is not None:
-            continue
         before = state_of(floor.events)
-        event = floor.say(time, kind, visit, number_of_part, **detail)
+        event = pressed(floor, time, action)
         after = state_of(floor.events)
+        if event is None:
+            assert after == before
+            continue
+        assert len(held(floor)) == len(set(held(floor)))
         floor.undo(time, event)
-        undone = state_of(floor.events)
-        assert undone.visits.get(visit) == before.visits.get(visit) or not before.visits.get(visit)
-        assert {code: run for code, run in undone.visits.items() if code != visit} == {
-            code: run for code, run in before.visits.items() if code != visit
-        }
-        floor.undo(time, floor.events[-1])
-        assert state_of(floor.events) == after
-    again = [replace(event) for event in floor.events]
-    assert state_of(again) == state_of(floor.events)
-    assert len(standing(floor.events)) * 1 <= len(floor.events)
+        assert known(state_of(floor.events)) == known(before)
+        floor.events.pop()
+        shuffled = [replace(one) for one in reversed(floor.events)]  # read again, in whatever order they come
+        assert state_of(shuffled) == after
 
 
 @pytest.mark.parametrize("time", ["09:00", "09:04:59"])

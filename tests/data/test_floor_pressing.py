@@ -121,6 +121,17 @@ def test_only_the_last_press_is_taken_back(floor: Pressed) -> None:
         floor.press("08:57", "undone", undoes=first)
 
 
+def test_taking_back_an_end_puts_nobody_on_a_channel_that_somebody_has(floor: Pressed) -> None:
+    floor.begin("V1", "09:00")
+    ended = floor.press("09:20", "ended", "V1", 0, reason="enough")
+    floor.begin("V2", "09:21")
+    kept = [event.id for event in floor.events()]
+    with pytest.raises(InputError, match="s1 still runs for Bea Later"):
+        floor.press("09:22", "undone", undoes=ended)
+    assert [event.id for event in floor.events()] == kept
+    assert floor.status("V1") == "fulfilled"
+
+
 def test_a_press_that_waited_counts_from_when_it_was_made(floor: Pressed) -> None:
     floor.press("09:00", "arrived", "V1", ago=90)
     (event,) = floor.events()

@@ -8,6 +8,7 @@ import datetime
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from app.services.floor.events import Event
 from app.services.floor.reading import Reading
 from app.services.floor.remaining import seconds_left
 from app.services.floor.state import PartRun
@@ -65,8 +66,15 @@ def fault_of_part(
     return _against_going_on(reading, kind, code, number, part, detail, at)
 
 
+def fault_of_undo(reading: Reading, event: Event) -> Fault | None:
+    """What stands in the way of taking back the last press about a visit: a part whose end is taken back runs again."""
+    if event.kind not in ("ended", "stopped") or event.visit is None or event.visit not in reading.placed:
+        return None
+    return next(_against_running_beside(reading, event.visit, event.part or 0), None)
+
+
 def _against_a_start(reading: Reading, code: str, number: int) -> Iterator[Fault]:
-    run, (part, placed) = reading.state.visit(code), reading.part(code, number)
+    run, (_, placed) = reading.state.visit(code), reading.part(code, number)
     if not reading.is_there(code):
         yield Fault("visit", "the patient has not arrived", "say so first")
     if reading.next_part(code) != number:
@@ -82,6 +90,12 @@ def _against_a_start(reading: Reading, code: str, number: int) -> Iterator[Fault
     for item in sorted(_names(placed.items)):
         if item in reading.state.aside:
             yield Fault("item", f"{item} is set aside", "say that it is clean, or move the visit")
+    yield from _against_running_beside(reading, code, number)
+
+
+def _against_running_beside(reading: Reading, code: str, number: int) -> Iterator[Fault]:
+    """What the part would share with those that run."""
+    part, placed = reading.part(code, number)
     for other, running, _ in running_parts(reading):
         theirs, held = reading.part(other, running)
         yield from _shared(part, placed, theirs, held, reading.day.visit_by_id[other].patient)
@@ -135,6 +149,9 @@ def _against_taking_over(reading: Reading, code: str, number: int, detail: Detai
     member, phase = reading.day.staff_by_id[detail["staff"]], detail["phase"]
     if not 0 <= phase < len(part.phases):
         return Fault("phase", "the part has no such phase", f"it has {len(part.phases)}")
+    run = reading.state.visit(code).parts.get(number)
+    if run is not None and (run.over is not None or phase < run.phase):
+        return Fault("phase", "it is over", "take over one that runs or is still to come")
     hands = part.phases[phase].hands
     if hands == "nobody":
         return Fault("phase", "it needs nobody’s hands", "there is nothing to take over")

@@ -16,7 +16,7 @@ from app.queries.live_events import event_with_key
 from app.queries.visit_life import KnownVisit, account_named_so, known_visit
 from app.services.floor.details import Document, read_detail
 from app.services.floor.events import Event, may_be_undone, standing
-from app.services.floor.may import OF_PARTS, OF_THINGS, OF_VISITS, fault_of_part, fault_of_visit
+from app.services.floor.may import OF_PARTS, OF_THINGS, OF_VISITS, fault_of_part, fault_of_undo, fault_of_visit
 from app.services.floor.reading import Reading
 from app.services.floor.room import FloorRoom
 from app.services.visits.life import step_within, take_back_within
@@ -127,6 +127,9 @@ class _Pressing:
         if event is None or not may_be_undone(self.reading.events, event.id):
             right = "take back what came after it first"
             raise InputError([Fault("undoes", "it was taken back already, or is not the last", right)])
+        fault = fault_of_undo(self.reading, event)
+        if fault is not None:
+            raise InputError([fault])
         visit = self.session.get(LiveEvent, event.id)
         assert visit is not None
         if "status" in event.detail:
