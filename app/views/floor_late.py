@@ -1,5 +1,6 @@
 """What the page about a late day reads."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -81,7 +82,15 @@ def outcome_view(day: Day, outcome: Outcome) -> OutcomeView:
             LeftLine(names.get(one.id, one.id), "; ".join(f"{reason.rule}: {reason.text}" for reason in one.reasons))
             for one in outcome.left
         ),
-        broken=tuple(str(one) for one in outcome.broken),
+        broken=tuple(_named(day, str(one)) for one in outcome.broken),
+    )
+
+
+def _named(day: Day, text: str) -> str:
+    """The text with the patient behind each visit’s id."""
+    names = day.visit_by_id
+    return re.sub(
+        r"[^\s(),:]+", lambda word: f"{word[0]} ({names[word[0]].patient})" if word[0] in names else word[0], text
     )
 
 
