@@ -227,11 +227,16 @@ def _pool(pool: Applicator, happened: Happened, started: Mapping[str, tuple[Visi
 def _left_out_until_right(
     live: Day, started: dict[str, tuple[Visit, PlacedVisit]], happened: Happened
 ) -> tuple[list[str], list[Breach]]:
-    """Take visits that are over from ``started``, the oldest first, until the rest breaks no rule."""
+    """Take visits that are over from ``started``, the oldest first, until the rest breaks no more than what still runs
+    breaks by itself."""
     unsaid: list[str] = []
     broken = _breaches(live, started, happened.now)
+    if not broken:
+        return unsaid, broken
     past = [id for id in started if id in happened.over]
-    while broken and past:
+    running = {id: pair for id, pair in started.items() if id not in happened.over}
+    least = len(_breaches(live, running, happened.now))
+    while len(broken) > least and past:
         left = _breaches(live, {id: pair for id, pair in started.items() if id != past[0]}, happened.now)
         if len(left) < len(broken):
             unsaid.append(past[0])
