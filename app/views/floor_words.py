@@ -36,12 +36,12 @@ PRESS_WORDS: Mapping[str, str] = {
 
 
 def phase_words(phase: Phase) -> str:
-    """``hands on``, ``running unattended``, ``therapist’s hands``: what is done, and by whom."""
+    """What is done in it, in the words of the Day page's legend."""
     if phase.unattended:
-        return "runs, watched"
+        return "unattended, watched"
     if phase.hands == "nobody":
         return "rests"
-    return "runs, hands on" if phase.running else "hands on"
+    return "hands on" if phase.running else "set-up, take-down"
 
 
 def phase_kind(phase: Phase) -> str:
