@@ -23,7 +23,7 @@ from solver.schedule import Plan
 
 Told = TypeVar("Told")
 Found = TypeVar("Found")
-Work = Callable[[Callable[[Told], None], StopRequest], Found]
+Work = Callable[[Callable[[Told], None], StopRequest], Found | None]
 """What a process does: it tells of its progress, asks now and then whether to stop, and gives back what it found."""
 
 GRACE_S = 0.3

@@ -10,7 +10,7 @@ from app.routes.parts import parts_of
 from app.services.use.one_more import MOST_SECONDS
 from app.typed import date_of, whole
 from app.views.dates import spoken
-from app.views.use.one_more import Running, kind_boxes, rows
+from app.views.use.one_more import Row, Running, kind_boxes, rows
 from solver.errors import Fault, InputError
 from solver.variants import KINDS
 
@@ -60,7 +60,8 @@ def _page(
 ) -> Response:
     parts = parts_of(request)
     current = parts.one_more.current()
-    running, found, title, message = None, (), "", ""
+    found: tuple[Row, ...] = ()
+    running, title, message = None, "", ""
     if current is not None:
         title, message = f"{spoken(current.date)}, {current.seconds} s for each", current.message
         if not current.ended:
