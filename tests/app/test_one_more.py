@@ -22,8 +22,16 @@ from tests.app.clinic_days import DATE, HERE, client_of, store_in
 
 ASKED = {"day": "2031-03-04", "seconds": "1", "kinds": ["unit away"]}
 OWN = {"left_out": 2, "scores": {"wish": 30, "finish": 90}}
-GAINS = {"kind": "unit", "of": "U1", "left_out": 1, "scores": {"wish": 10, "finish": 95}, "affected": []}
-LOSES = {"kind": "unit away", "of": "U2", "left_out": 4, "scores": {"wish": 30, "finish": 90}, "affected": ["V3"]}
+SCORES = {"wish": 10, "finish": 95}
+GAINS = {"kind": "unit", "of": "U1", "status": "optimal", "left_out": 1, "scores": SCORES, "affected": []}
+    "kind": "unit",
+    "of": "U1",
+    "status": "optimal",
+    "left_out": 1,
+    "scores": {"wish": 10, "finish": 95},
+    "affected": [],
+}
+LOSES = GAINS | {"kind": "unit away", "of": "U2", "left_out": 4, "affected": ["V3"]}
 FOUND: Found = {
     "day": OWN,
     "variants": [
@@ -116,3 +124,17 @@ def test_gains_and_losses_have_their_sign_and_their_side() -> None:
     assert (gains.before, gains.bar) == (160, 80)
     assert (loses.visits, loses.before, loses.bar, loses.affected) == ("−2", 0, 160, "V3")
     assert loses.verdict == "proved: at least 2 more points of priority left out"
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ({"status": "infeasible", "verdict": "no plan"}, "proved: there is no plan"),
+        ({"status": "unknown", "verdict": "no plan"}, "open: no plan was found in the time"),
+        ({"verdict": "open", "aim": "wish", "gain": 0}, "open: as many minutes from wish in the plans found"),
+        ({"verdict": "proved", "aim": None, "gain": 0}, "proved: nothing in any aim"),
+    ],
+)
+def test_what_is_not_proved_is_not_said_to_be(row: dict[str, object], said: str) -> None:
+    (shown,) = rows({"day": OWN, "variants": [GAINS | {"aim": None, "gain": None} | row]}, {})
+    assert shown.verdict == said

@@ -27,7 +27,7 @@ def test_a_comparison_is_asked_for_and_shown_by_keyboard_alone(served: Served, o
     page.locator("#cancel").focus()
     page.wait_for_timeout(1500)  # a look or two goes by, and the focus stays
     expect(page.locator("#cancel")).to_be_focused()
-    expect(page.locator("#compared .ended")).to_have_text("Finished.", timeout=30_000)
+    expect(page.locator("#compared .compared-ended")).to_have_text("Finished.", timeout=30_000)
     expect(page.locator("#look")).to_have_count(0)
     expect(page.locator("#compared tbody tr")).to_have_count(2)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -79,7 +79,7 @@ def _row(own: Mapping[str, Any], each: Mapping[str, Any], gain: int | None, most
         visits=_signed(gain),
         minutes=_signed(_gained(own["scores"].get("wish"), scores.get("wish"))),
         finish=_signed(_gained(own["scores"].get("finish"), scores.get("finish"))),
-        verdict=_verdict(each["verdict"], each["aim"], each["gain"]),
+        verdict=_verdict(each["status"], each["aim"], each["gain"], each["verdict"]),
         affected=", ".join(each["affected"]),
         before=_LENGTH - bar if (gain or 0) < 0 else _LENGTH,
         bar=bar,
@@ -103,11 +103,13 @@ def _signed(number: int | None) -> str:
     return f"−{-number}" if number < 0 else f"+{number}" if number else "0"
 
 
-def _verdict(verdict: str, aim: AimName | None, gain: int | None) -> str:
-    if verdict == "no plan" or gain is None:
-        return "no plan was found without it"
+def _verdict(status: str, aim: AimName | None, gain: int | None, verdict: str) -> str:
+    if gain is None:
+        return "proved: there is no plan" if status == "infeasible" else "open: no plan was found in the time"
     if aim is None:
         return "proved: nothing in any aim"
+    if not gain:
+        return f"open: as many {AIM_WORDS[aim]} in the plans found"
     how = "fewer" if gain > 0 else "more"
     words = f"{abs(gain)} {how} {AIM_WORDS[aim]}"
     if verdict == "proved":
