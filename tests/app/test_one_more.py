@@ -24,13 +24,6 @@ ASKED = {"day": "2031-03-04", "seconds": "1", "kinds": ["unit away"]}
 OWN = {"left_out": 2, "scores": {"wish": 30, "finish": 90}}
 SCORES = {"wish": 10, "finish": 95}
 GAINS = {"kind": "unit", "of": "U1", "status": "optimal", "left_out": 1, "scores": SCORES, "affected": []}
-    "kind": "unit",
-    "of": "U1",
-    "status": "optimal",
-    "left_out": 1,
-    "scores": {"wish": 10, "finish": 95},
-    "affected": [],
-}
 LOSES = GAINS | {"kind": "unit away", "of": "U2", "left_out": 4, "affected": ["V3"]}
 FOUND: Found = {
     "day": OWN,
