@@ -1,6 +1,6 @@
 """What one more, or one less, of something is worth on a day: one comparison at a time, in a process of its own.
 
-Nothing of the day is changed by it, and everybody may move in the plans that are compared.
+Nothing of the day is changed by it. In the plans that are compared only visits that are fixed stay where they are.
 """
 
 import datetime
