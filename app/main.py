@@ -34,6 +34,7 @@ from app.routes import (
     signing_in,
     treatments,
     use,
+    use_one_more,
     visit,
     waiting,
 )
@@ -50,6 +51,7 @@ from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
+from app.services.use.one_more import Compare, OneMoreRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
 from app.templating import environment
@@ -68,14 +70,19 @@ ROUTERS = (
         openings_course,
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use),
+    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more),
 )
 
 
 def create_app(
-    settings: Settings, store: Store, *, planning: Planning | None = None, clock: Clock | None = None
+    settings: Settings,
+    store: Store,
+    *,
+    planning: Planning | None = None,
+    compare: Compare | None = None,
+    clock: Clock | None = None,
 ) -> FastAPI:
-    """The app of one clinic. ``planning`` and ``clock``: a test's, in place of the real search and time."""
+    """The app of one clinic. ``planning``, ``compare`` and ``clock``: a test's, for real searches and time."""
     clinic = clinic_of(store)
     zone = ZoneInfo(clinic.time_zone)
 
@@ -103,6 +110,7 @@ def create_app(
         checking=Checking(),
         news=News(store),
         use=UseRoom(store),
+        one_more=OneMoreRoom(store, compare),
         signing_in=SigningIn(store),
         templates=environment(settings.templates),
         clock=clock or clinic_clock,
@@ -122,3 +130,4 @@ async def close_app(app: FastAPI) -> None:
     await asyncio.to_thread(parts.planning.close)
     parts.late.close()
     await asyncio.to_thread(parts.use.close)
+    await asyncio.to_thread(parts.one_more.close)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from solver.clinic import Channel, Unit
 from solver.clock import DAY_MIN, Interval
@@ -10,6 +10,7 @@ from solver.problem import Day
 from solver.visits import Visit
 
 Kind = Literal["unit", "channel", "item", "bay", "therapist hour", "unit away"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
 HOUR_MIN = 60
 
 

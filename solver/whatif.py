@@ -5,15 +5,22 @@ A plan of the day is a plan of every day with one more, so such a variant is nev
 
 import multiprocessing
 import signal
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any, Literal
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Literal
 
 from solver.errors import NoPlanInTimeError
 from solver.names import AimName
 from solver.problem import Day
+from solver.progress import StopRequest
 from solver.schedule import Plan
-from solver.variants import Variant, variants
+from solver.variants import KINDS, Kind, Variant, variants
+
+if TYPE_CHECKING:
+    from multiprocessing.pool import IMapIterator
+
+LOOK_S = 0.1
+"""How often it is asked whether to stop."""
 
 Verdict = Literal["proved", "at least", "open", "no plan"]
 
@@ -49,30 +56,53 @@ def compared(aims: tuple[AimName, ...], day: Plan, variant: Plan) -> Gain:
 
 
 def whatif(
-    day: Day, *, seconds: float, seed: int = 0, workers: int = 2, told: Callable[[int, int], None] = lambda *_: None
+    day: Day,
+    *,
+    seconds: float,
+    seed: int = 0,
+    workers: int = 2,
+    kinds: Collection[Kind] = KINDS,
+    told: Callable[[int, int], None] = lambda *_: None,
+    found: Callable[[dict[str, Any]], None] = lambda _: None,
+    should_stop: StopRequest = lambda: False,
 ) -> dict[str, Any] | None:
     """The comparison as its file has it; None where the day itself is infeasible. ``told``: how many of all are done.
 
-    ``{"format": "channelday-whatif/1", "day": {"status", "scores", "bounds"}, "variants": [{"kind", "of", "status",
-    "scores", "bounds", "verdict", "aim", "gain", "affected"}]}``. ``affected``, of a unit away only: the visits that
+    ``{"format": "channelday-whatif/1", "day": {"status", "left_out", "scores", "bounds"}, "variants": [{"kind", "of",
+    "status", "left_out", "scores", "bounds", "verdict", "aim", "gain", "affected"}]}``. ``left_out``: how many visits
+    are. ``affected``, of a unit away only: the visits that
     the day's plan has on it. Each is searched for the same ``seconds`` in one of the ``workers`` processes.
+    ``kinds``: which variants. ``found`` gets the comparison as far as it is, and it ends there on ``should_stop``.
     Raises NoPlanInTimeError where there is no plan of the day itself in time.
     """
-    asked = list(variants(day))
+    asked = [variant for variant in variants(day) if variant.kind in kinds]
     jobs = [(each, seconds, seed) for each in [day, *(variant.day for variant in asked)]]
     plans: list[Plan | None] = []
+    so_far: dict[str, Any] = {"format": "channelday-whatif/1", "day": {}, "variants": []}
     with multiprocessing.get_context("spawn").Pool(workers, _quiet) as pool:
-        for plan in pool.imap(_solved, jobs):
+        for plan in _in_order(pool.imap(_solved, jobs), should_stop):
             plans.append(plan)
             told(len(plans), len(jobs))
-            if plans[0] is None:
+            own = plans[0]
+            if own is None:
                 raise NoPlanInTimeError(seconds)
-            if plans[0].status == "infeasible":
+            if own.status == "infeasible":
                 return None
-    own = plans[0]
-    assert own is not None
-    rows = [_row(day, variant, own, plan) for variant, plan in zip(asked, plans[1:], strict=True)]
-    return {"format": "channelday-whatif/1", "day": _found(own), "variants": rows}
+            rows = [_row(day, variant, own, plan) for variant, plan in zip(asked, plans[1:], strict=False)]
+            so_far = {**so_far, "day": _found(own), "variants": rows}
+            found(so_far)
+    return so_far
+
+
+def _in_order(plans: "IMapIterator[Plan | None]", should_stop: StopRequest) -> Iterator[Plan | None]:
+    """Each plan as it comes, until whoever asked does not want any more."""
+    while not should_stop():
+        try:
+            yield plans.next(timeout=LOOK_S)
+        except multiprocessing.TimeoutError:
+            continue
+        except StopIteration:
+            return
 
 
 def _row(day: Day, variant: Variant, own: Plan, plan: Plan | None) -> Mapping[str, Any]:
@@ -82,7 +112,15 @@ def _row(day: Day, variant: Variant, own: Plan, plan: Plan | None) -> Mapping[st
     row: dict[str, Any] = {"kind": variant.kind, "of": variant.of}
     if plan is None or plan.status == "infeasible":
         status = "unknown" if plan is None else "infeasible"
-        row |= {"status": status, "scores": {}, "bounds": {}, "verdict": "no plan", "aim": None, "gain": None}
+        row |= {
+            "status": status,
+            "left_out": None,
+            "scores": {},
+            "bounds": {},
+            "verdict": "no plan",
+            "aim": None,
+            "gain": None,
+        }
     else:
         gain = compared(day.aims, own, plan)
         row |= {**_found(plan), "verdict": gain.verdict, "aim": gain.aim, "gain": gain.minutes_or_points}
@@ -95,8 +133,8 @@ def own_or_better(aims: tuple[AimName, ...], own: Plan, plan: Plan | None) -> Pl
     if plan is not None and plan.status != "infeasible":
         if [plan.scores[aim] for aim in aims] <= [own.scores[aim] for aim in aims]:
             return plan
-        return Plan(date=own.date, status="feasible", scores=own.scores, bounds=_first_bound(aims, plan))
-    return Plan(date=own.date, status="feasible", scores=own.scores)
+        return replace(own, status="feasible", bounds=_first_bound(aims, plan))
+    return replace(own, status="feasible", bounds={})
 
 
 def _first_bound(aims: tuple[AimName, ...], plan: Plan) -> Mapping[AimName, int]:
@@ -105,7 +143,12 @@ def _first_bound(aims: tuple[AimName, ...], plan: Plan) -> Mapping[AimName, int]
 
 
 def _found(plan: Plan) -> dict[str, Any]:
-    return {"status": plan.status, "scores": dict(plan.scores), "bounds": dict(plan.bounds)}
+    return {
+        "status": plan.status,
+        "left_out": len(plan.left_out),
+        "scores": dict(plan.scores),
+        "bounds": dict(plan.bounds),
+    }
 
 
 def _quiet() -> None:

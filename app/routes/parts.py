@@ -17,6 +17,7 @@ from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
+from app.services.use.one_more import OneMoreRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
 
@@ -36,6 +37,7 @@ class Parts:
     planning: Planning
     checking: Checking
     use: UseRoom
+    one_more: OneMoreRoom
     news: News
     signing_in: SigningIn
     templates: Environment
