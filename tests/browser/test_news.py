@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from app.services.days import kept_day, save_day
 from solver.jsonio import day_document, plan_document, write_json
@@ -76,7 +76,12 @@ def test_the_page_listens_also_where_a_script_comes_late(
     serve: Callable[..., Served], open_page: Callable[..., Page]
 ) -> None:
     server = serve(plan_at_once)
-    page = open_page(f"{server.origin}/static/icon.svg")
-    page.route("**/hx-sse-*", lambda route: (time.sleep(0.6), route.continue_()))
+    page = open_page(f"{server.origin}/password")
+
+    def slowly(route: Route) -> None:
+        time.sleep(0.6)
+        route.continue_()
+
+    page.route("**/hx-sse-*", slowly)
     with page.expect_request("**/changes?*", timeout=5_000):
         page.goto(server.address)
