@@ -24,11 +24,12 @@ def events_of_things(session: Session, clinic_id: int, since: datetime.date, bef
     return list(session.exec(query.order_by(col(LiveEvent.id))))
 
 
-def last_day_before(session: Session, clinic_id: int, date: datetime.date) -> datetime.date | None:
-    """The last day before the date on which a part was started; None where there is none."""
-    query = select(func.max(ClinicDay.date)).join(LiveEvent, col(LiveEvent.day_id) == ClinicDay.id)
-    query = query.where(ClinicDay.clinic_id == clinic_id, ClinicDay.date < date, LiveEvent.kind == "started")
-    return session.exec(query).one()
+def days_run(session: Session, clinic_id: int, since: datetime.date, before: datetime.date) -> list[datetime.date]:
+    """The days from ``since`` on and before ``before`` on which anything was pressed about a visit, newest first."""
+    query = select(ClinicDay).join(LiveEvent, col(LiveEvent.day_id) == ClinicDay.id)
+    query = query.where(ClinicDay.clinic_id == clinic_id, col(LiveEvent.visit_id).is_not(None))
+    rows = session.exec(query.where(ClinicDay.date >= since, ClinicDay.date < before).distinct())
+    return sorted((row.date for row in rows), reverse=True)
 
 
 def event_with_key(session: Session, key: str) -> LiveEvent | None:

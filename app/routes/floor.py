@@ -115,7 +115,7 @@ def new_key() -> str:
 @lru_cache(maxsize=8)
 def _view(
     store: Store, floor: FloorRoom, late: LateRoom, reading: Reading, now: datetime.datetime, may_press: bool
-) -> tuple[FloorView, LeftOpen | None]:
+) -> tuple[FloorView, tuple[LeftOpen, ...]]:
     """Made once a second for all who look at it."""
     words = late_words(late.effect(reading, now).outcome)
     view = floor_view(reading, board_of(reading, now), words, may_press=may_press)

@@ -73,6 +73,17 @@ def test_what_happened_is_in_it(shown: Shown) -> None:
     assert statuses == ["booked", "booked", "fulfilled"]
 
 
+def test_what_was_not_given_is_said_so(shown: Shown) -> None:
+    shown.press("missed", "V2", "10:30")
+    shown.press("out_of_service", unit="U2", reason="smoke")
+    found = resources(shown)
+    (procedure,) = of(found, "Procedure")
+    assert procedure["status"] == "not-done"
+    requests = {f"urn:uuid:{one['id']}": one["status"] for one in of(found, "ServiceRequest")}
+    assert requests[procedure["basedOn"][0]["reference"]] == "active"
+    assert "busy-unavailable" in {one["status"] for one in of(found, "Slot")}
+
+
 def test_the_slots_of_a_channel_fill_its_minutes_in_service(shown: Shown) -> None:
     found = resources(shown)
     for schedule in of(found, "Schedule"):
@@ -101,7 +112,7 @@ def test_references_lead_to_resources_of_the_bundle_and_ids_stay(shown: Shown) -
                 "start": "2031-03-04T10:00Z",
                 "end": "2031-03-04T09:00Z",
             },
-            "before it starts",
+            "not after its start",
         ),
         ({"resourceType": "Patient", "id": "1", "link": [{"reference": "urn:uuid:2"}]}, "it refers to urn:uuid:2"),
     ],

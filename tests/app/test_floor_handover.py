@@ -64,6 +64,15 @@ def test_all_of_ones_own_are_signed_at_once(shown: Shown) -> None:
     assert "Signed by therapist" in text_of(shown.get("/handover"))
 
 
+def test_a_late_patient_who_never_came_is_open_at_the_end() -> None:
+    floor = Floor()
+    floor.say("09:30", "expected", "V2", minute=630)
+    outcomes = {one.code: one for one in handover(floor.reading(), instant("10:45")).visits}
+    assert outcomes["V2"].outcome == "to come"
+    outcomes = {one.code: one for one in handover(floor.reading(), instant("10:50")).visits}
+    assert (outcomes["V2"].outcome, outcomes["V2"].is_open) == ("no word", True)
+
+
 def test_what_still_runs_is_not_signed(shown: Shown) -> None:
     shown.begin("V1", "09:00")
     data = {"key": "00000000-0000-0000-0000-000000000001", "visit": str(shown.ids["V1"]), "note": ""}
@@ -89,12 +98,17 @@ def test_what_stays_open_is_on_the_next_days_pages(shown: Shown) -> None:
     tomorrow = DATE + timedelta(days=1)
     save_day(store, replace(kept.day, date=tomorrow), replace(kept.plan, date=tomorrow), read=0, actor="test")
     page = text_of(shown.client.get(f"/floor/{tomorrow}").text)
-    assert "1 visit is left open from 2031-03-04" in page
+    assert "Left open: 1 visit of 2031-03-04" in page
     assert "head-1 Heads set aside" in page or "head-1 heads set aside" in page
     assert "Out of service: smoke" in page
+    later = text_of(shown.client.get(f"/floor/{tomorrow + timedelta(days=2)}/handover").text)
+    assert "No plan of this day is kept" in later
+    after = DATE + timedelta(days=3)
+    save_day(store, replace(kept.day, date=after), replace(kept.plan, date=after), read=0, actor="test")
+    assert "1 visit of 2031-03-04" in text_of(shown.client.get(f"/floor/{after}").text)  # not only on the next day
     data = {"key": "00000000-0000-0000-0000-000000000002", "visit": str(shown.ids["V1"]), "note": ""}
     shown.client.post(f"{FLOOR}/handover", data=data)
-    assert "left open" not in text_of(shown.client.get(f"/floor/{tomorrow}/handover").text)
+    assert "Left open" not in text_of(shown.client.get(f"/floor/{tomorrow}/handover").text)
     cleaned = {"key": "f" * 32, "kind": "clean", "item": "head-1"}
     assert shown.client.post(f"/floor/{tomorrow}/press", data=cleaned).status_code == 200
     assert "set aside" not in text_of(shown.client.get(f"/floor/{tomorrow}").text).split("Last presses")[0]

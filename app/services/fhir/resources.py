@@ -99,7 +99,7 @@ def _device(source: Source, kind: str, code: str, name: str, what: str, *, activ
 
 def _slots(source: Source) -> Iterator[Document]:
     """A schedule for each channel of each unit, its minutes in service as busy and free slots."""
-    day = source.reading.day
+    day, out = source.reading.day, source.reading.state.out
     for unit in day.units:
         for channel in unit.channels:
             schedule = ("schedule", day.date, unit.id, channel.id)
@@ -117,7 +117,7 @@ def _slots(source: Source) -> Iterator[Document]:
                         "resourceType": "Slot",
                         "id": source.id("slot", day.date, unit.id, channel.id, span.start),
                         "schedule": source.refer(*schedule),
-                        "status": status,
+                        "status": "busy-unavailable" if status == "free" and unit.id in out else status,
                         "start": source.at(span.start),
                         "end": source.at(span.end),
                     }
@@ -175,7 +175,7 @@ def _given(source: Source, code: str) -> Iterator[Document]:
     request: Document = {
         "resourceType": "ServiceRequest",
         "id": source.id("request", reading.date, code),
-        "status": "completed" if reading.is_over(code) else "active",
+        "status": "completed" if reading.is_over(code) and reading.state.visit(code).parts else "active",
         "intent": "order",
         "code": {"text": prescribed.treatment},
         "subject": patient,
@@ -189,6 +189,16 @@ def _given(source: Source, code: str) -> Iterator[Document]:
     yield request
     for number, run in sorted(reading.state.visit(code).parts.items()):
         yield _procedure(source, code, number, run)
+    if reading.state.visit(code).missed or reading.status.get(code) == "noshow":
+        yield {
+            "resourceType": "Procedure",
+            "id": source.id("given", reading.date, code, 0),
+            "status": "not-done",
+            "statusReason": {"text": "the patient did not come"},
+            "basedOn": [source.refer("request", reading.date, code)],
+            "code": {"text": prescribed.treatment},
+            "subject": patient,
+        }
 
 
 def _procedure(source: Source, code: str, number: int, run: PartRun) -> Document:

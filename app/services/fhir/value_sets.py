@@ -51,12 +51,16 @@ def _faults(resource: Document) -> Iterator[Fault]:
     allowed = STATUSES.get(kind)
     if allowed is not None and resource.get("status") not in allowed:
         yield Fault(f"{where}.status", f"{resource.get('status')!r} is no such status", f"give {', '.join(allowed)}")
-    spans = [resource] if "start" in resource or "end" in resource else []
-    spans += [resource[name] for name in ("performedPeriod", "planningHorizon") if name in resource]
-    for span in spans:
-        start, end = span.get("start"), span.get("end")
-        if start and end and datetime.fromisoformat(end) < datetime.fromisoformat(start):
-            yield Fault(where, f"it ends at {end}, before it starts", f"give an end from {start} on")
+    if "start" in resource and resource.get("end") and _instant(resource["end"]) <= _instant(resource["start"]):
+        yield Fault(where, f"it ends at {resource['end']}, not after its start", "give a later end")
+    for name in ("performedPeriod", "planningHorizon"):
+        period = resource.get(name, {})
+        if "end" in period and _instant(period["end"]) < _instant(period["start"]):
+            yield Fault(f"{where}.{name}", f"it ends at {period['end']}, before it starts", "give a later end")
+
+
+def _instant(text: str) -> datetime:
+    return datetime.fromisoformat(text)
 
 
 def _references(value: Any) -> Iterator[str]:

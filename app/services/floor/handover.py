@@ -6,12 +6,14 @@ from typing import Literal
 
 from app.db.store import Store
 from app.queries.clinics import the_clinic
-from app.queries.live_events import last_day_before
+from app.queries.live_events import days_run
 from app.services.floor.reading import Reading
 from app.services.floor.room import FloorRoom
 from app.services.floor.state import Decision, PartRun, Said
 
 Moment = datetime.datetime
+LOOK_BACK = datetime.timedelta(days=7)
+"""So long a visit without a signature, or without a word, comes up on the days after its own."""
 Outcome = Literal["given", "stopped", "missed", "running", "there", "to come", "no word"]
 
 
@@ -42,7 +44,8 @@ class VisitGiven:
 
     @property
     def may_be_signed(self) -> bool:
-        return self.signed is None and self.outcome in ("given", "stopped")
+        begun = any(part.run is not None for part in self.parts)
+        return begun and self.signed is None and self.outcome in ("given", "stopped")
 
     @property
     def is_open(self) -> bool:
@@ -80,15 +83,14 @@ def handover(reading: Reading, now: Moment) -> Handover:
     )
 
 
-def left_open(store: Store, room: FloorRoom, date: datetime.date, now: Moment) -> LeftOpen | None:
-    """What the last day before that anything was given on still waits for; None where it waits for nothing."""
+def left_open(store: Store, room: FloorRoom, date: datetime.date, now: Moment) -> tuple[LeftOpen, ...]:
+    """What earlier days that were run on the Floor still wait for, the newest day first."""
+    since = date - min(LOOK_BACK, date - datetime.date.min)
     with store.reading() as session:
-        before = last_day_before(session, the_clinic(session).id or 0, date)
-    reading = None if before is None else room.read_once(before)
-    if before is None or reading is None:
-        return None
-    count = len(handover(reading, now).open_visits)
-    return LeftOpen(before, count) if count else None
+        earlier = days_run(session, the_clinic(session).id or 0, since, date)
+    counted = ((day, room.read_once(day)) for day in earlier)
+    open_days = ((day, len(handover(read, now).open_visits)) for day, read in counted if read is not None)
+    return tuple(LeftOpen(day, count) for day, count in open_days if count)
 
 
 def _visit(reading: Reading, code: str, now: Moment) -> VisitGiven:

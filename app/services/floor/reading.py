@@ -60,12 +60,13 @@ class Reading:
         return run.stopped or run.missed or every or self.status.get(code) in ("fulfilled", "noshow")
 
     def is_lapsed(self, code: str, now: datetime.datetime) -> bool:
-        """Whether its time went by, and nobody said that the patient came, is late, or did not come."""
-        run = self.state.visit(code)
-        if self.is_there(code) or self.is_over(code) or run.expected is not None:
+        """Whether its time went by, late as its patient may be, and nobody said that they came or did not come."""
+        if self.is_there(code) or self.is_over(code):
             return False
-        last = self.day.visit_by_id[code].parts[-1]
-        return self.instant(self.placed[code].parts[-1].start + last.minutes) <= now
+        visit, parts = self.day.visit_by_id[code], self.placed[code].parts
+        ends = parts[-1].start + visit.parts[-1].minutes
+        late = max(0, (self.state.visit(code).expected or 0) - parts[0].start)
+        return self.instant(ends + late) <= now
 
     def next_part(self, code: str) -> int | None:
         """The number of the part that may be started next; None where one runs or none is left."""
