@@ -12,8 +12,9 @@ from app.routes.openings import openings_page
 from app.routes.openings_asked import AskedPage
 from app.routes.openings_told import nearest_offers, taken_lines
 from app.services.openings.asking import Wanted
-from app.services.openings.booking import Booked, Refused, book, undo
+from app.services.openings.booking import Booked, Refused, book
 from app.services.openings.moving import Moved, move, move_back
+from app.services.openings.undoing import undo
 from app.services.openings.written import read_back, written
 from app.typed import date_of
 from app.views.openings import Told
@@ -56,6 +57,7 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
         actor=signed_in(request).name,
         clock=asked.parts.clock,
         moved=moved,
+        waiting=asked.ask.waiting_id,
     )
     if isinstance(done, Refused):
         return _taken(request, asked, done)
@@ -63,6 +65,8 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
     lines = [f"{names}: {short_date(date)} at {clock(placed[0].parts[0].start)}."]
     if moved:
         lines.append(f"Moved to make room: {len(moved)}. Tell those who knew of another time.")
+    if done.off_list is not None:
+        lines.append("Off the waiting list.")
     undo_fields = _undo_fields(asked.ask, done) if not moved else ()
     told = Told(title="Booked", lines=tuple(lines), undo=undo_fields, undo_action="/openings/undo")
     return openings_page(request, Ask(patient=asked.ask.patient), told=told)
@@ -72,12 +76,13 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
 def undo_it(request: Request, fields: Form) -> Response:
     ask = ask_of_text(fields["ask"])
     placed = {one.id: one for one in read_back(fields["placed"])}
-    booked = Booked(_date(fields, "date"), fields.number("read") or 0, placed)
+    booked = Booked(_date(fields, "date"), fields.number("read") or 0, placed, fields.number("off_list"))
     try:
-        undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
+        done = undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
     except InputError as error:
         return _not_done(request, ask, error, 409, "It was not undone")
-    return openings_page(request, ask, told=Told(title="Undone", lines=("The booking is taken out again.",)))
+    lines = ("The booking is taken out again.", *(["On the waiting list again."] if done.on_list else []))
+    return openings_page(request, ask, told=Told(title="Undone", lines=lines))
 
 
 @router.post("/move")
@@ -161,6 +166,7 @@ def _undo_fields(ask: Ask, booked: Booked) -> tuple[tuple[str, str], ...]:
         ("date", booked.date.isoformat()),
         ("read", str(booked.version)),
         ("placed", written(booked.placed.values())),
+        ("off_list", str(booked.off_list or "")),
     )
 
 
