@@ -6,7 +6,7 @@ not the day was changed since the desk read it; else nothing is, and the desk is
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
 
@@ -17,6 +17,7 @@ from app.queries.clinics import the_clinic
 from app.queries.days import day_row
 from app.queries.new_days import new_day_by
 from app.queries.openings import booked_with
+from app.queries.plan_reading import plan_without
 from app.queries.set_up_reading import set_up_of
 from app.queries.visit_life import visits_with_status
 from app.queries.visits import NOTHING_SAID, BookedWith
@@ -36,23 +37,29 @@ from solver.visits import Visit
 class Booked:
     """``placed``: all that was placed, by visit; ``version``: of the day.
 
-    ``off_list``: the entry of the waiting list that was taken off for it.
+    ``before``: where those of them were that were moved to make room; the others are new. ``off_list``: the entry of
+    the waiting list that was taken off for it.
     """
 
     date: datetime.date
     version: int
     placed: Mapping[str, PlacedVisit]
+    before: Mapping[str, PlacedVisit] = field(default_factory=dict)
     off_list: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """Nothing was changed. ``asked``: what was asked for, to be asked about again; ``read``: the day's version then."""
+    """Nothing was changed. ``asked``: what was asked for, to be asked about again; ``read``: the day's version then.
+
+    ``leaving``: visits that hold nothing against it, since they would have left the day, or their places.
+    """
 
     date: datetime.date
     read: int
     asked: tuple[Asked, ...]
     placed: Mapping[str, PlacedVisit]
+    leaving: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +117,9 @@ def book(
         placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
         by_code = {one.id: wanted for wanted, _, one in wishes}
         if is_booked(present, placed):
-            return _done(session, clinic, Booked(date, present.version, placed), waiting, by_code, actor)
+            row = day_row(session, clinic.id or 0, date) if moved else None
+            before = _before(None if row is None else plan_without(session, row, by_code), moved)
+            return _done(session, clinic, Booked(date, present.version, placed, before), waiting, by_code, actor)
         visits = [visit for one in asked if (visit := one.on(present.day)) is not None]
         refused = Refused(date, read, tuple(asked), placed)
         known = {visit.id for visit in present.plan.visits}
@@ -121,7 +130,13 @@ def book(
         version = kept_if_right(session, clinic, present, visits, placed, actor, booked)
         if version is None:
             return refused
-        return _done(session, clinic, Booked(date, version, placed), waiting, by_code, actor)
+        before = _before(present.plan, moved)
+        return _done(session, clinic, Booked(date, version, placed, before), waiting, by_code, actor)
+
+
+def _before(plan: Plan | None, moved: Sequence[PlacedVisit]) -> Mapping[str, PlacedVisit]:
+    ids = {one.id for one in moved}
+    return {one.id: one for one in plan.visits if one.id in ids} if plan is not None else {}
 
 
 def _done(
