@@ -1,6 +1,7 @@
-"""The current plan of a day."""
+"""The plans of a day: the current one, and the one before something was booked."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import func
@@ -43,8 +44,23 @@ def current_plan(session: Session, row: ClinicDay) -> Plan | None:
     saved = session.exec(
         select(SavedPlan).where(SavedPlan.day_id == row.id, col(SavedPlan.is_current).is_(True))
     ).first()
-    if saved is None or saved.id is None:
-        return None
+    return None if saved is None else _plan(session, row, saved)
+
+
+def plan_without(session: Session, row: ClinicDay, codes: Collection[str]) -> Plan | None:
+    """The newest of the day's plans that places none of these visits; None where each places one."""
+    placing = (
+        select(VisitPlaced.plan_id)
+        .join(BookedVisit, col(BookedVisit.id) == VisitPlaced.visit_id)
+        .where(BookedVisit.day_id == row.id, col(BookedVisit.code).in_(codes))
+    )
+    query = select(SavedPlan).where(SavedPlan.day_id == row.id, col(SavedPlan.id).not_in(placing))
+    saved = session.exec(query.order_by(col(SavedPlan.version).desc())).first()
+    return None if saved is None else _plan(session, row, saved)
+
+
+def _plan(session: Session, row: ClinicDay, saved: SavedPlan) -> Plan:
+    assert saved.id is not None
     return read_plan_value(
         {
             "format": PLAN_FORMAT,

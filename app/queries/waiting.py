@@ -47,7 +47,9 @@ def waiting_rows(session: Session, clinic_id: int) -> list[WaitingRow]:
     return found
 
 
-def waiting_row(session: Session, clinic_id: int, waiting_id: int) -> Waiting | None:
-    """Also none where it was taken off."""
+def waiting_row(session: Session, clinic_id: int, waiting_id: int, *, also_removed: bool = False) -> Waiting | None:
+    """Also none where it was taken off, unless that is asked for."""
     query = select(Waiting).where(Waiting.clinic_id == clinic_id, Waiting.id == waiting_id)
-    return session.exec(query.where(col(Waiting.is_removed).is_(False))).first()
+    if not also_removed:
+        query = query.where(col(Waiting.is_removed).is_(False))
+    return session.exec(query).first()

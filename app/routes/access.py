@@ -60,6 +60,8 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /visit/{id}/undo": PLANNERS,
     "GET /waiting": EVERYONE,
     "POST /waiting": PLANNERS,
+    "POST /waiting/find": PLANNERS,
+    "POST /waiting/patient": PLANNERS,
     "GET /waiting/{id}/book": PLANNERS,
     "POST /waiting/{id}": PLANNERS,
     "POST /waiting/{id}/off": PLANNERS,

@@ -14,6 +14,7 @@ from app.services.openings.choices import Bookable, Prescribed, bookable_for, co
 from app.services.openings.moving import move_asked
 from app.services.openings.ready import ReadyDay
 from app.services.patients import PatientLine, read_patient
+from app.services.visits.waiting import waited_for
 from app.typed import date_of
 from app.views.forms import Option
 from app.views.openings import AskView, ComingLine, GroupOfOptions, PatientView
@@ -68,6 +69,13 @@ class AskedPage:
     @cached_property
     def patient(self) -> PatientLine | None:
         return self._patient(self.ask.patient_id if self.moved is None else self.moved[1])
+
+    @cached_property
+    def waits(self) -> bool:
+        """Whether the patient is the one of the entry of the waiting list."""
+        id = self.ask.waiting_id
+        waited = None if id is None or self.patient is None else waited_for(self.parts.store, id)
+        return waited is not None and self.patient is not None and waited[0] == self.patient.id
 
     @cached_property
     def second(self) -> PatientLine | None:
@@ -162,10 +170,11 @@ class AskedPage:
         moving = ""
         if self.move is not None:
             moving = f"visit {self.move[1]} of {short_date(self.move[0])}"
+        another = ask.address(patient="", what="", date="", at="", why="", waiting="")
         return AskView(
             ask=ask,
             query=ask.query(date="", at=""),
-            patient=self._patient_view(self.patient, ask.address(patient="", what="", date="", at="", why="")),
+            patient=self._patient_view(self.patient, another),
             second=self._patient_view(self.second, ask.address(second="", second_what="", date="", at="")),
             whats=_groups(self.bookable, self.what),
             second_whats=_groups(self.second_bookable, self.second_what),
@@ -175,6 +184,7 @@ class AskedPage:
             therapists=_options([("", "anyone"), *sorted(therapists, key=lambda one: one[1])], ask.therapist),
             tags=_options([("", "anywhere"), *((tag, tag) for tag in tags)], ask.tag),
             prescribed=_said(self._prescribed),
+            waits=self.waits,
             moving=moving,
             may_book=self.may_book,
             walk=ask.address(walk="" if ask.walk else "1", date="", at="", why=""),

@@ -1,6 +1,7 @@
 """Booking, moving and undoing from the Openings page: each answers with the page, and with what was done or why not."""
 
 import datetime
+from collections.abc import Iterator
 from dataclasses import replace
 
 from fastapi import APIRouter, Request
@@ -12,8 +13,9 @@ from app.routes.openings import openings_page
 from app.routes.openings_asked import AskedPage
 from app.routes.openings_told import nearest_offers, taken_lines
 from app.services.openings.asking import Wanted
-from app.services.openings.booking import Booked, Refused, book, undo
+from app.services.openings.booking import Booked, Refused, book
 from app.services.openings.moving import Moved, move, move_back
+from app.services.openings.undoing import Undone, undo
 from app.services.openings.written import read_back, written
 from app.typed import date_of
 from app.views.openings import Told
@@ -56,6 +58,7 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
         actor=signed_in(request).name,
         clock=asked.parts.clock,
         moved=moved,
+        waiting=asked.ask.waiting_id,
     )
     if isinstance(done, Refused):
         return _taken(request, asked, done)
@@ -63,21 +66,52 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
     lines = [f"{names}: {short_date(date)} at {clock(placed[0].parts[0].start)}."]
     if moved:
         lines.append(f"Moved to make room: {len(moved)}. Tell those who knew of another time.")
-    undo_fields = _undo_fields(asked.ask, done) if not moved else ()
+    if done.off_list is not None:
+        lines.append("Off the waiting list.")
+    undo_fields = _undo_fields(asked.ask, done)
     told = Told(title="Booked", lines=tuple(lines), undo=undo_fields, undo_action="/openings/undo")
     return openings_page(request, Ask(patient=asked.ask.patient), told=told)
 
 
 @router.post("/undo")
 def undo_it(request: Request, fields: Form) -> Response:
-    ask = ask_of_text(fields["ask"])
-    placed = {one.id: one for one in read_back(fields["placed"])}
-    booked = Booked(_date(fields, "date"), fields.number("read") or 0, placed)
+    """409 where what was booked or moved was changed since, and with who has its place where somebody else has."""
+    asked = AskedPage(request, ask_of_text(fields["ask"]))
     try:
-        undo(AskedPage(request, ask).parts.store, booked, actor=signed_in(request).name)
+        booked = _booked(fields)
+        done = undo(asked.parts.store, booked, actor=signed_in(request).name)
     except InputError as error:
-        return _not_done(request, ask, error, 409, "It was not undone")
-    return openings_page(request, ask, told=Told(title="Undone", lines=("The booking is taken out again.",)))
+        return _not_done(request, asked.ask, error, 409, "It was not undone")
+    if isinstance(done, Refused):
+        return _cannot_go_back(request, asked, done)
+    told = Told(title="Undone", lines=tuple(_undone_lines(booked, done)))
+    return openings_page(request, asked.ask, told=told)
+
+
+def _cannot_go_back(request: Request, asked: AskedPage, refused: Refused) -> Response:
+    taken = taken_lines(asked, refused)
+    line = "Whoever was moved to make room cannot go back to where they were. Nothing was changed."
+    more = () if taken else ("The day was changed meanwhile: look at it, and move there who is to be moved.",)
+    told = Told(title="It was not undone", lines=(line, *more), taken=taken, is_trouble=True)
+    return openings_page(request, asked.ask, 409, told=told)
+
+
+def _undone_lines(booked: Booked, done: Undone) -> Iterator[str]:
+    yield "The booking is taken out again."
+    if booked.before:
+        yield f"Where they were again: {len(booked.before)}."
+    if done.to_tell:
+        yield f"Of another time were told, and must be told again: {len(done.to_tell)}."
+    if done.on_list:
+        yield "On the waiting list again."
+
+
+def _booked(fields: Fields) -> Booked:
+    """What is to be undone."""
+    placed = {one.id: one for one in read_back(fields["placed"])}
+    before = {one.id: one for one in read_back(fields["was_at"])} if fields["was_at"] else {}
+    version = fields.number("read") or 0
+    return Booked(_date(fields, "date"), version, placed, before, fields.number("off_list"))
 
 
 @router.post("/move")
@@ -161,6 +195,8 @@ def _undo_fields(ask: Ask, booked: Booked) -> tuple[tuple[str, str], ...]:
         ("date", booked.date.isoformat()),
         ("read", str(booked.version)),
         ("placed", written(booked.placed.values())),
+        ("was_at", written(booked.before.values())),
+        ("off_list", str(booked.off_list or "")),
     )
 
 

@@ -7,10 +7,14 @@ from app.routes.access import may, signed_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.patient_choosing import find_to_choose, make_and_choose
 from app.routes.row_ids import RowId
+from app.services.patients import read_patient
 from app.services.visits.gaps import free_gaps
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
-from app.typed import date_of
+from app.typed import date_of, whole
+from app.views.openings_ask import Ask
+from app.views.patient_choosing import ChosenPatient, FoundPatients
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
 from solver.clock import clock
 from solver.errors import InputError
@@ -19,9 +23,11 @@ router = APIRouter(prefix="/waiting")
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def show_waiting(request: Request, date: str = "", change: str = "") -> Response:
-    """``date``: whose free minutes are shown, today's where it is none. ``change``: the id of the entry in the form."""
-    return _page(request, date=date, changing=change)
+def show_waiting(request: Request, date: str = "", change: str = "", patient: str = "") -> Response:
+    """``date``: whose free minutes are shown, today's where it is none. ``change``: the id of the entry in the form;
+    ``patient``: of whoever is to be put on the list.
+    """
+    return _page(request, date=date, changing=change, given=WaitingForm(patient=patient) if patient else None)
 
 
 @router.post("")
@@ -35,14 +41,34 @@ def add(request: Request, form: Form) -> Response:
     return RedirectResponse("/waiting", 303)
 
 
+@router.post("/find")
+def find(request: Request, form: Form) -> Response:
+    """Patients whose name or code begins as typed. The name is in no address; one who is alone is chosen at once."""
+    return find_to_choose(request, form, _address, lambda found: _page(request, found=found), room="/waiting")
+
+
+@router.post("/patient")
+def make(request: Request, form: Form) -> Response:
+    """A new patient in place, and on to what they wait for."""
+    try:
+        return make_and_choose(request, form, _address)
+    except InputError as error:
+        what = "; ".join(f"{fault.what}; {fault.right}" for fault in error.faults)
+        return _page(request, 422, faults={"patient": what})
+
+
 @router.get("/{id}/book")
 def book(request: Request, id: RowId) -> Response:
-    """On to the Openings room, for whoever waits and what they wait for. 404 where nobody does."""
+    """On to the Openings room, for whoever waits and what they wait for; booked there, they are off the list.
+
+    404 where nobody waits.
+    """
     wanted = waited_for(parts_of(request).store, id)
     if wanted is None:
         raise HTTPException(404)
     patient, treatment = wanted
-    return RedirectResponse(f"/openings?patient={patient}&what=t{treatment}", 303)
+    ask = Ask(patient=str(patient), what=f"t{treatment}", waiting=str(id))
+    return RedirectResponse(ask.address(), 303)
 
 
 @router.post("/{id}")
@@ -69,6 +95,7 @@ def _page(
     changing: str = "",
     given: WaitingForm | None = None,
     faults: dict[str, str] | None = None,
+    found: FoundPatients | None = None,
 ) -> Response:
     store = parts_of(request).store
     lines, (treatments, therapists) = waiting_list(store), waiting_choices(store)
@@ -79,6 +106,7 @@ def _page(
         given = WaitingForm(
             priority=str(one.priority), weekdays=days, hours=one.hours, therapist=one.therapist, note=one.note
         )
+    given = given or WaitingForm()
     return page(
         request,
         "waiting",
@@ -91,13 +119,30 @@ def _page(
         ],
         date=shown.isoformat(),
         changing=one,
-        given=given or WaitingForm(),
+        given=given,
+        patient=_chosen(request, given.patient),
+        found=found,
         faults=faults or {},
         treatments=treatments,
         therapists=therapists,
         weekdays=list(enumerate(WEEKDAYS)),
         may_change=may(signed_in(request), "POST /waiting"),
     )
+
+
+def _address(patient_id: int) -> str:
+    """Of the page with the patient chosen."""
+    return f"/waiting?patient={patient_id}"
+
+
+def _chosen(request: Request, id: str) -> ChosenPatient | None:
+    try:
+        found = read_patient(parts_of(request).store, whole(id) or 0)
+    except InputError:
+        return None
+    if not found.name:
+        return None
+    return ChosenPatient(id=found.id, name=found.name, code=found.code, change="/waiting#form")
 
 
 def _form(form: Fields) -> WaitingForm:

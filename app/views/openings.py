@@ -140,7 +140,8 @@ class GroupOfOptions:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskView:
     """The form. ``whats`` and ``second_whats``: courses and treatments, grouped; ``prescribed``: what a course asks for
-    and holds where a field is left empty. ``moving``: which visit is moved; empty where one is booked."""
+    and holds where a field is left empty. ``waits``: the patient is on the waiting list, and came from there.
+    ``moving``: which visit is moved; empty where one is booked."""
 
     ask: Ask
     query: str
@@ -154,6 +155,7 @@ class AskView:
     therapists: tuple[Option, ...]
     tags: tuple[Option, ...]
     prescribed: str
+    waits: bool
     moving: str
     may_book: bool
     walk: str
@@ -171,22 +173,3 @@ class Told:
     taken: tuple[ReasonLine, ...] = ()
     nearest: tuple[OfferLine, ...] = ()
     is_trouble: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PatientChoice:
-    """``address``: of the page with the patient chosen."""
-
-    name: str
-    code: str
-    address: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoundPatients:
-    """Those who were found by what was typed. ``who``: patient or second; ``query``: what else is asked for."""
-
-    typed: str
-    who: str
-    query: str
-    patients: tuple[PatientChoice, ...]

@@ -23,7 +23,8 @@ class Ask:
     at the same time. ``first`` and ``days``: which dates; ``weekdays``: digits, 0 is Monday; ``after`` and ``before``:
     when the patient is free; ``wish``: the wished start. ``date`` and ``at``: the start that was chosen; ``why_date``
     and ``why``: the start that is asked about; ``room``: the date on which others might move. ``walk``: here and now.
-    ``move`` and ``move_date``: the visit that is to be moved.
+    ``move`` and ``move_date``: the visit that is to be moved. ``waiting``: the entry of the waiting list that
+    is booked.
     """
 
     patient: str = ""
@@ -48,6 +49,7 @@ class Ask:
     walk: str = ""
     move: str = ""
     move_date: str = ""
+    waiting: str = ""
 
     def address(self, **changes: str) -> str:
         """The address of the page with some of it changed."""
@@ -71,6 +73,10 @@ class Ask:
         return whole(self.second) or None
 
     @property
+    def waiting_id(self) -> int | None:
+        return whole(self.waiting) or None
+
+    @property
     def length(self) -> int:
         """How many days are looked at."""
         wanted = whole(self.days)
@@ -86,7 +92,7 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
         texts[name] = clock_typed(texts[name])
     for name in ("first", "date", "why_date", "room", "move_date"):
         texts[name] = texts[name] if date_of(texts[name]) is not None else ""
-    for name in ("patient", "second"):
+    for name in ("patient", "second", "waiting"):
         texts[name] = texts[name] if whole(texts[name]) else ""
     return Ask(**texts)
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
@@ -11,6 +12,8 @@ from sqlmodel import select
 from app.models import BookedVisit
 from app.services.days import kept_day
 from app.services.openings.booking import Booked
+from app.services.openings.written import read_back, written
+from app.services.patients import make_patient
 from app.services.treatments.writing import make_treatment
 from tests.app.clinic_days import HERE, client_of
 from tests.app.openings_clinic import Clinic, clinic_in
@@ -145,7 +148,7 @@ def test_a_visit_is_moved_to_another_day_and_back(clinic: Clinic) -> None:
 
 
 def test_what_would_have_to_move_is_offered_and_done_in_one_press(clinic: Clinic) -> None:
-    clinic.desk.booked(limits(1, wish=540), clinic.desk.bea)
+    bea = clinic.desk.booked(limits(1, wish=540), clinic.desk.bea)
     client = client_of(clinic.app)
     asked = clinic.ask("&first=2031-03-10&days=1&after=09:00&before=09:20")
     assert "What would have to move on" in client.get(asked).text
@@ -153,6 +156,27 @@ def test_what_would_have_to_move_is_offered_and_done_in_one_press(clinic: Clinic
     assert "1 patient would have to be called" in html
     done = client.post("/openings/book", data=fields_of(html, "/openings/book"), headers=HERE)
     assert "Moved to make room: 1." in done.text
+    undone = client.post("/openings/undo", data=fields_of(done.text, "/openings/undo"), headers=HERE)
+    assert "Where they were again: 1." in undone.text
+    known = kept_day(clinic.desk.store, MONDAY)
+    assert known is not None
+    assert known.plan is not None
+    assert {one.id: one for one in known.plan.visits} == bea.placed
+
+
+def test_undo_says_who_has_the_place_of_whoever_made_room(clinic: Clinic) -> None:
+    clinic.desk.booked(limits(1, wish=550), clinic.desk.bea)
+    client = client_of(clinic.app)
+    html = client.get(clinic.ask("&first=2031-03-10&days=1&after=09:00&before=09:20&room=2031-03-10")).text
+    sent = fields_of(html, "/openings/book")
+    (moved,) = read_back(sent["moved"])
+    away = replace(moved, parts=(replace(moved.parts[0], start=900),))
+    done = client.post("/openings/book", data=sent | {"moved": written([away])}, headers=HERE).text
+    clinic.desk.booked(limits(1, wish=560), make_patient(clinic.desk.store, "Cora New", actor="desk").id)
+    undone = client.post("/openings/undo", data=fields_of(done, "/openings/undo"), headers=HERE)
+    assert undone.status_code == 409
+    assert "cannot go back to where they were. Nothing was changed." in undone.text
+    assert "held by Cora New, booked just now by desk" in undone.text
 
 
 def test_room_is_made_for_the_start_that_is_asked_about(clinic: Clinic) -> None:

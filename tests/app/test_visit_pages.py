@@ -1,4 +1,4 @@
-"""The pages of a visit, the waiting list and the calendars, as people use them."""
+"""The pages of a visit and the calendars, as people use them."""
 
 import re
 from datetime import datetime
@@ -103,15 +103,3 @@ def test_a_feed_is_made_read_without_signing_in_and_ended(app: FastAPI, role: Ro
         client.post(ended[0], headers=HERE)
         assert outside.get(found[0]).status_code == 404
         assert outside.get("/feed/none.ics").status_code == 404
-
-
-def test_the_waiting_page_puts_on_changes_and_takes_off(app: FastAPI) -> None:
-    with client_of(app) as client:
-        wrong = client.post(
-            "/waiting", data={"patient": "Nobody", "treatment": "0", "priority": "x", "hours": "9"}, headers=HERE
-        )
-        assert wrong.status_code == 422
-        for said in ("nobody is called so", "there is no such treatment", "is no priority"):
-            assert said in wrong.text
-        assert client.get("/waiting?date=nonsense").status_code == 200
-        assert client.post("/waiting/1/off", data={"read": "1"}, headers=HERE).status_code == 422

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.main import close_app
 from app.routes.access import COOKIE
 from app.services.days import kept_day
+from app.services.visits.waiting import waiting_list
 from app.serving import Server
 from tests.app.clinic_days import session_of
 from tests.app.openings_clinic import Clinic, clinic_in
@@ -132,6 +133,26 @@ def test_two_desks_after_one_slot(room: Room, browser: Browser, open_page: Open,
     assert known.plan is not None
     assert len(known.plan.visits) == 2
     console_errors[:] = [line for line in console_errors if "409" not in line]
+
+
+def test_who_waits_is_chosen_put_on_booked_and_put_back_by_undo(room: Room, open_page: Open) -> None:
+    page = open_page(f"{room.origin}/waiting", role="desk")
+    page.get_by_role("textbox", name="Patient").press_sequentially("bea")
+    expect(page.locator(".found a.first")).to_contain_text("Bea Later")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Treatment", exact=True)).to_be_focused()
+    page.get_by_role("button", name="Put on the list").press("Enter")
+    page.get_by_role("link", name="Look for an opening for Bea Later").press("Enter")
+    expect(page.get_by_text("From the waiting list")).to_be_visible()
+    page.locator("[name=wish]").fill("1500")
+    expect(page.locator("#answers .offers a.first")).to_contain_text("15:00–15:20")
+    page.locator("#answers .offers a.first").press("Enter")
+    page.locator("#book").press("Enter")
+    expect(page.get_by_text("Off the waiting list.")).to_be_visible()
+    assert waiting_list(room.clinic.desk.store) == []
+    page.locator("#undo").press("Enter")
+    expect(page.get_by_text("On the waiting list again.")).to_be_visible()
+    assert [line.patient for line in waiting_list(room.clinic.desk.store)] == ["Bea Later"]
 
 
 def test_all_of_it_works_without_script(room: Room, open_page: Open) -> None:

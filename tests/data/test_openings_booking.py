@@ -12,11 +12,12 @@ from app.services.courses import prescribe
 from app.services.days import kept_day
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import who_took_it
-from app.services.openings.booking import Booked, Refused, book, undo
+from app.services.openings.booking import Booked, Refused, book
 from app.services.openings.making_room import make_room
 from app.services.openings.moving import Moved, move, move_asked, move_back
 from app.services.openings.pairs import search_pairs
 from app.services.openings.search import search
+from app.services.openings.undoing import undo
 from app.services.treatments.catalogue import read_treatment
 from app.services.treatments.writing import make_treatment
 from app.services.visits.life import step

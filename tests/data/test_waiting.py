@@ -40,8 +40,10 @@ def ids(store: Store) -> dict[str, int]:
     return found
 
 
-def a_form(patient: str = "Eva One", **more: object) -> WaitingForm:
-    return WaitingForm(**{"patient": patient, "treatment": "1", **more})  # type: ignore[arg-type]
+def a_form(store: Store, patient: str = "Eva One", **more: object) -> WaitingForm:
+    with store.reading() as session:
+        id = session.exec(select(Patient.id).where(Patient.name == patient)).one()
+    return WaitingForm(**{"patient": str(id), "treatment": "1", **more})  # type: ignore[arg-type]
 
 
 def cancel(store: Store, id: int) -> tuple[Fit, ...]:
@@ -50,16 +52,16 @@ def cancel(store: Store, id: int) -> tuple[Fit, ...]:
 
 
 def test_the_list_goes_by_priority_then_by_time_waited(store: Store, ids: dict[str, int]) -> None:
-    put_on(store, a_form("Eva One"), actor="desk", at=datetime(2031, 2, 2, tzinfo=UTC))
-    put_on(store, a_form("Fay Two"), actor="desk", at=datetime(2031, 2, 1, tzinfo=UTC))
-    put_on(store, a_form("Ann Early", priority="2"), actor="desk", at=datetime(2031, 2, 3, tzinfo=UTC))
+    put_on(store, a_form(store, "Eva One"), actor="desk", at=datetime(2031, 2, 2, tzinfo=UTC))
+    put_on(store, a_form(store, "Fay Two"), actor="desk", at=datetime(2031, 2, 1, tzinfo=UTC))
+    put_on(store, a_form(store, "Ann Early", priority="2"), actor="desk", at=datetime(2031, 2, 3, tzinfo=UTC))
     assert [line.patient for line in waiting_list(store)] == ["Ann Early", "Fay Two", "Eva One"]
     fits = cancel(store, ids["V2"])
     assert [fit.patient for fit in fits] == ["Ann Early", "Fay Two", "Eva One"]
 
 
 def test_the_offer_is_the_one_that_meets_the_free_minutes_best(store: Store, ids: dict[str, int]) -> None:
-    put_on(store, a_form(), actor="desk")
+    put_on(store, a_form(store), actor="desk")
     (fit,) = cancel(store, ids["V2"])
     assert (fit.when.start, fit.when.end, fit.overlap) == (570, 580, 10)
     now = present(store)
@@ -83,25 +85,25 @@ def test_who_cannot_come_then_does_not_fit(
     store: Store, ids: dict[str, int], form: dict[str, object], fits: bool
 ) -> None:
     """4 March 2031 is a Tuesday."""
-    put_on(store, replace(a_form(), **form), actor="desk")  # type: ignore[arg-type]
+    put_on(store, replace(a_form(store), **form), actor="desk")  # type: ignore[arg-type]
     assert bool(cancel(store, ids["V2"])) == fits
 
 
 def test_an_offer_that_meets_a_part_of_the_gap_is_the_best_where_no_other_meets_more(
     store: Store, ids: dict[str, int]
 ) -> None:
-    put_on(store, a_form(hours="9:00-9:35"), actor="desk")
+    put_on(store, a_form(store, hours="9:00-9:35"), actor="desk")
     (fit,) = cancel(store, ids["V2"])
     assert (fit.when.start, fit.overlap) == (565, 5)
 
 
 def test_a_patient_who_is_elsewhere_then_does_not_fit(store: Store, ids: dict[str, int]) -> None:
-    put_on(store, a_form("Ann Early", hours="09:00-09:12"), actor="desk")
+    put_on(store, a_form(store, "Ann Early", hours="09:00-09:12"), actor="desk")
     assert cancel(store, ids["V2"]) == ()
 
 
 def test_a_date_has_every_gap_and_none_of_what_was_taken_back(store: Store, ids: dict[str, int]) -> None:
-    put_on(store, a_form(), actor="desk")
+    put_on(store, a_form(store), actor="desk")
     step(store, ids["V2"], "noshow", seen=0, actor="desk one", at=EARLY)
     step(store, ids["V1"], "cancelled", "is ill", seen=0, actor="desk one")
     gaps = free_gaps(store, A_DATE)
@@ -113,7 +115,7 @@ def test_what_is_filled_in_wrong_is_said_at_its_field(store: Store, ids: dict[st
     with pytest.raises(InputError) as caught:
         put_on(
             store,
-            WaitingForm(patient="Nobody", treatment="7", priority="0", weekdays=("9",), hours="9", therapist="X"),
+            WaitingForm(patient="999", treatment="7", priority="0", weekdays=("9",), hours="9", therapist="X"),
             actor="desk",
         )
     where = {fault.where.split("[")[0] for fault in caught.value.faults}
@@ -122,10 +124,10 @@ def test_what_is_filled_in_wrong_is_said_at_its_field(store: Store, ids: dict[st
 
 
 def test_an_entry_is_changed_once_and_taken_off(store: Store, ids: dict[str, int]) -> None:
-    id = put_on(store, a_form(), actor="desk")
-    change(store, id, a_form(priority="3", note="rings first"), read=1, actor="desk")
+    id = put_on(store, a_form(store), actor="desk")
+    change(store, id, a_form(store, priority="3", note="rings first"), read=1, actor="desk")
     with pytest.raises(StaleRecordError):
-        change(store, id, a_form(priority="4"), read=1, actor="other")
+        change(store, id, a_form(store, priority="4"), read=1, actor="other")
     (line,) = waiting_list(store)
     assert (line.priority, line.note, line.version) == (3, "rings first", 2)
     take_off(store, id, read=2, actor="desk")
@@ -136,9 +138,16 @@ def test_an_entry_is_changed_once_and_taken_off(store: Store, ids: dict[str, int
         assert session.exec(select(Waiting.is_removed)).all() == [True]
 
 
-def test_of_two_patients_of_one_name_none_is_guessed(store: Store, ids: dict[str, int]) -> None:
+@pytest.mark.parametrize("patient", ["", "Eva One", "999", "9" * 30])
+def test_somebody_who_is_not_chosen_is_not_put_on(store: Store, ids: dict[str, int], patient: str) -> None:
+    with pytest.raises(InputError, match="nobody is chosen"):
+        put_on(store, WaitingForm(patient=patient, treatment="1"), actor="desk")
+    assert waiting_list(store) == []
+
+
+def test_somebody_whose_data_were_removed_is_not_put_on(store: Store, ids: dict[str, int]) -> None:
+    form = a_form(store)
     with store.writing() as session:
-        session.add(Patient(clinic_id=the_clinic(session).id or 0, code="W9", name="Eva One"))
-    with pytest.raises(InputError, match="several are called so"):
-        put_on(store, a_form(), actor="desk")
-    put_on(store, a_form("W9"), actor="desk")
+        session.exec(select(Patient).where(Patient.name == "Eva One")).one().name = ""
+    with pytest.raises(InputError, match="nobody is chosen"):
+        put_on(store, form, actor="desk")

@@ -1,7 +1,8 @@
 """Why a visit cannot start when it is wished to, and who took a place that was free when the desk looked."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 from app.clock import Clock
@@ -12,9 +13,11 @@ from app.queries.openings import placed_by
 from app.queries.patients import names_of_codes
 from app.services.openings.asking import Asked
 from app.services.openings.booking import Refused
+from app.services.openings.placing import without
 from app.services.openings.ready import ReadyDay, ReadyDays
 from app.services.openings.search import Opening, not_past
 from solver.names import RuleName
+from solver.offering.loaded import LoadedPlan
 from solver.offering.obstacle import Obstacle
 from solver.schedule import PlacedVisit
 from solver.visits import Fixed, FixedPart, Visit
@@ -92,9 +95,19 @@ def who_took_it(ready: ReadyDays, refused: Refused) -> tuple[InTheWay, ...]:
         placed = refused.placed.get(asked.visit.id)
         if visit is None or placed is None or len(placed.parts) != len(visit.parts):
             continue
-        with day.asked() as loaded:
+        with _without(day, refused.leaving) as loaded:
             found += whynot_in(loaded, fixed_as(visit, placed), placed.parts[0].start).reasons
     return _named(ready.store, day, found, actors)
+
+
+@contextmanager
+def _without(day: ReadyDay, leaving: Collection[str]) -> Iterator[LoadedPlan]:
+    """The loaded plan of the day without these visits."""
+    if leaving and day.day is not None and day.plan is not None:
+        yield LoadedPlan(*without(day.day, day.plan, leaving))
+    else:
+        with day.asked() as loaded:
+            yield loaded
 
 
 def fixed_as(visit: Visit, placed: PlacedVisit) -> Visit:

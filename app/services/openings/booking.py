@@ -1,4 +1,4 @@
-"""Booking on the phone, and undoing it: each one transaction through the day's one write path.
+"""Booking on the phone: one transaction through the day's one write path.
 
 A booking asks for one placement. It is booked if that placement keeps every rule of the day as it then is, whether or
 not the day was changed since the desk read it; else nothing is, and the desk is told who took what.
@@ -6,7 +6,7 @@ not the day was changed since the desk read it; else nothing is, and the desk is
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
 
@@ -17,12 +17,14 @@ from app.queries.clinics import the_clinic
 from app.queries.days import day_row
 from app.queries.new_days import new_day_by
 from app.queries.openings import booked_with
+from app.queries.plan_reading import plan_without
 from app.queries.set_up_reading import set_up_of
 from app.queries.visit_life import visits_with_status
 from app.queries.visits import NOTHING_SAID, BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
-from app.services.openings.placing import plan_with_breaks, with_placed, without
+from app.services.openings.off_list import take_off_booked
+from app.services.openings.placing import plan_with_breaks, with_placed
 from app.services.visits.steps import BEGUN
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.problem import Day
@@ -33,21 +35,31 @@ from solver.visits import Visit
 
 @dataclass(frozen=True, slots=True)
 class Booked:
-    """``placed``: all that was placed, by visit; ``version``: of the day."""
+    """``placed``: all that was placed, by visit; ``version``: of the day.
+
+    ``before``: where those of them were that were moved to make room; the others are new. ``off_list``: the entry of
+    the waiting list that was taken off for it.
+    """
 
     date: datetime.date
     version: int
     placed: Mapping[str, PlacedVisit]
+    before: Mapping[str, PlacedVisit] = field(default_factory=dict)
+    off_list: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """Nothing was changed. ``asked``: what was asked for, to be asked about again; ``read``: the day's version then."""
+    """Nothing was changed. ``asked``: what was asked for, to be asked about again; ``read``: the day's version then.
+
+    ``leaving``: visits that hold nothing against it, since they would have left the day, or their places.
+    """
 
     date: datetime.date
     read: int
     asked: tuple[Asked, ...]
     placed: Mapping[str, PlacedVisit]
+    leaving: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +100,13 @@ def book(
     actor: str,
     clock: Clock = wall_clock,
     moved: Sequence[PlacedVisit] = (),
+    waiting: int | None = None,
 ) -> Booked | Refused:
     """Book one visit, or several at once, as placed; their patients are told of it now.
 
     ``read``: the day's version that the desk saw. ``moved``: visits of the day that move to make room; their patients
-    are not told yet. Booking again what is booked already, of the same code and in the same place, changes nothing.
+    are not told yet. ``waiting``: the entry of the waiting list that is booked; it is taken off if one of the visits is
+    what it is for. Booking again what is booked already, of the same code and in the same place, changes nothing.
     Raises InputError where something asked for does not exist, or where the date is past, and StoreError.
     """
     refuse_if_past(date, clock)
@@ -101,8 +115,11 @@ def book(
         present = present_day(session, clinic, date)
         asked = [asked_within(session, clinic, wanted, limits, code=one.id) for wanted, limits, one in wishes]
         placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
+        by_code = {one.id: wanted for wanted, _, one in wishes}
         if is_booked(present, placed):
-            return Booked(date, present.version, placed)
+            row = day_row(session, clinic.id or 0, date) if moved else None
+            before = _before(None if row is None else plan_without(session, row, by_code), moved)
+            return _done(session, clinic, Booked(date, present.version, placed, before), waiting, by_code, actor)
         visits = [visit for one in asked if (visit := one.on(present.day)) is not None]
         refused = Refused(date, read, tuple(asked), placed)
         known = {visit.id for visit in present.plan.visits}
@@ -111,24 +128,22 @@ def book(
             return refused
         booked = {one.visit.id: one.booked_with for one in asked}
         version = kept_if_right(session, clinic, present, visits, placed, actor, booked)
-        return refused if version is None else Booked(date, version, placed)
+        if version is None:
+            return refused
+        before = _before(present.plan, moved)
+        return _done(session, clinic, Booked(date, version, placed, before), waiting, by_code, actor)
 
 
-def undo(store: Store, booked: Booked, *, actor: str) -> int:
-    """Take out again what was booked; the day's version then. Whoever is booked else stays where they are.
+def _before(plan: Plan | None, moved: Sequence[PlacedVisit]) -> Mapping[str, PlacedVisit]:
+    ids = {one.id for one in moved}
+    return {one.id: one for one in plan.visits if one.id in ids} if plan is not None else {}
 
-    Raises InputError where it is not there any more as it was booked, or where others could not stay without it.
-    """
-    with store.writing() as session:
-        clinic = the_clinic(session, to_write=True)
-        present = present_day(session, clinic, booked.date)
-        if not is_booked(present, booked.placed):
-            what = "the booking was changed since, or is undone already"
-            raise InputError([Fault("undo", what, "look at the day, and take the visit out there")])
-        _refuse_if_begun(session, present, booked.placed)
-        day, plan = without(present.day, present.plan, booked.placed)
-        refuse_if_wrong(day, plan)
-        return present.save(session, clinic, day, plan, actor)
+
+def _done(
+    session: Session, clinic: Clinic, booked: Booked, waiting: int | None, wanted: Mapping[str, Wanted], actor: str
+) -> Booked:
+    is_off = waiting is not None and take_off_booked(session, clinic, waiting, wanted, actor)
+    return replace(booked, off_list=waiting if is_off else None)
 
 
 def refuse_if_past(date: datetime.date, clock: Clock) -> None:
@@ -156,7 +171,7 @@ def present_day(session: Session, clinic: Clinic, date: datetime.date) -> Presen
 
 def booked_visit(session: Session, present: Present, code: str) -> tuple[Visit, BookedWith, int]:
     """The visit of the day, what it is booked with, and the id of its patient. Raises InputError: there is none."""
-    _refuse_if_begun(session, present, [code])
+    refuse_if_begun(session, present, [code])
     visit = present.day.visit_by_id.get(code)
     found = None if present.row_id is None else booked_with(session, present.row_id, code)
     if visit is None or found is None:
@@ -194,7 +209,7 @@ def kept_if_right(
         return None
 
 
-def _refuse_if_begun(session: Session, present: Present, codes: Iterable[str]) -> None:
+def refuse_if_begun(session: Session, present: Present, codes: Iterable[str]) -> None:
     """Raises InputError for a visit whose patient is there, was treated or did not come."""
     if present.row_id is None:
         return

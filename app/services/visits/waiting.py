@@ -13,7 +13,7 @@ from app.queries.audits import add_audit
 from app.queries.catalogue import current_versions
 from app.queries.clinics import the_clinic
 from app.queries.courses import staff_code, therapist_codes
-from app.queries.patients import patients_found
+from app.queries.patients import patient_row
 from app.queries.staff import staff_names
 from app.queries.waiting import waiting_row, waiting_rows
 from app.services.setup.texts import interval
@@ -27,7 +27,7 @@ from solver.reading.kinds import INTERVALS, read_or
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaitingForm:
-    """As it is filled in. ``patient``: name or code; ``treatment``: its id; ``hours``: ``09:00-12:00, 14:00-16:00``."""
+    """As it is filled in. ``patient`` and ``treatment``: their ids; ``hours``: ``09:00-12:00, 14:00-16:00``."""
 
     patient: str = ""
     treatment: str = ""
@@ -158,14 +158,13 @@ def _said(session: Session, row: Waiting) -> dict[str, object]:
     return {"priority": row.priority, "weekdays": row.weekdays, "hours": row.hours, "therapist": therapist}
 
 
-def _patient(session: Session, clinic: Clinic, faults: Faults, typed: str) -> int:
-    found = patients_found(session, clinic.id or 0, typed, 20) if typed.strip() else []
-    exact = [row for row in found if typed.strip().casefold() in (row.name.casefold(), row.code.casefold())]
-    found = exact or found
-    if len(found) != 1:
-        what = "nobody is called so" if not found else "several are called so"
-        faults.add("patient", what, "give the name, or the code, of one patient of the Patients page")
-    return found[0].id or 0 if found else 0
+def _patient(session: Session, clinic: Clinic, faults: Faults, id: str) -> int:
+    number = whole(id)
+    found = None if number is None else patient_row(session, clinic.id or 0, number)
+    if found is None or not found.name:
+        faults.add("patient", "nobody is chosen", "find the patient by name or code, and choose one of those found")
+        return 0
+    return found.id or 0
 
 
 def _treatment(session: Session, clinic: Clinic, faults: Faults, id: str) -> int:

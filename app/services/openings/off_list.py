@@ -1,0 +1,59 @@
+"""Whoever waited and is booked: off the waiting list in the booking's transaction, and on it again in that of its undo.
+
+What took an entry off is read in the audit, so that no other entry can be put back, nor one that was touched since.
+"""
+
+from collections.abc import Collection, Mapping
+
+from sqlmodel import Session
+
+from app.models import Clinic
+from app.queries.audits import add_audit, last_audits
+from app.queries.openings import treatment_version
+from app.queries.waiting import waiting_row
+from app.services.openings.asking import Wanted
+
+_TAKEN_OFF = "booked from the waiting list"
+
+
+def take_off_booked(
+    session: Session, clinic: Clinic, waiting_id: int, booked: Mapping[str, Wanted], actor: str
+) -> bool:
+    """Take the entry off if one of the visits, which go by their codes, is of its patient and its treatment.
+
+    Whether it is off for one of them; also where it was so before.
+    """
+    row = waiting_row(session, clinic.id or 0, waiting_id)
+    if row is None:
+        return _is_off_for(session, clinic, waiting_id, booked)
+    waited = _treatment(session, clinic, row.treatment_version_id)
+    for code, wanted in booked.items():
+        if wanted.patient_id == row.patient_id and _treatment(session, clinic, wanted.treatment_version_id) == waited:
+            row.is_removed = True
+            add_audit(session, clinic.id or 0, actor, _TAKEN_OFF, _record(waiting_id), after={"visit": code})
+            return True
+    return False
+
+
+def put_back_on(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str], actor: str) -> bool:
+    """Put the entry back if the booking of one of these visits took it off. Whether it did."""
+    row = waiting_row(session, clinic.id or 0, waiting_id, also_removed=True)
+    if row is None or not _is_off_for(session, clinic, waiting_id, codes):
+        return False
+    row.is_removed = False
+    add_audit(session, clinic.id or 0, actor, "put back on the waiting list", _record(waiting_id))
+    return True
+
+
+def _is_off_for(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str]) -> bool:
+    last = last_audits(session, clinic.id or 0, _record(waiting_id), 1)
+    return any(one.action == _TAKEN_OFF and one.after.get("visit") in codes for one in last)
+
+
+def _treatment(session: Session, clinic: Clinic, version_id: int) -> int | None:
+    found = treatment_version(session, clinic.id or 0, version_id)
+    return None if found is None else found[0].id
+
+
+def _record(waiting_id: int) -> str:
+    return f"waiting {waiting_id}"
