@@ -1,0 +1,37 @@
+"""What holds us back in a real browser: asked for and followed by keyboard, looked at by axe."""
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Served
+from tests.browser.test_day_page import RULES
+
+pytestmark = pytest.mark.browser
+Open = Callable[..., Page]
+
+
+def test_a_range_is_asked_for_and_shown_by_keyboard_alone(served: Served, open_page: Open) -> None:
+    page = open_page(f"{served.origin}/use", 390, role="manager")
+    page.get_by_role("link", name="What holds us back").focus()
+    page.keyboard.press("Enter")
+    page.locator("#first").fill("2031-03-01")
+    page.locator("#last").fill("2031-03-31")
+    page.locator("main button.primary").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#compared .compared-ended")).to_have_text("Finished.", timeout=30_000)
+    expect(page.locator("#look")).to_have_count(0)
+    expect(page.locator("#compared svg.picture rect")).not_to_have_count(0)
+    minutes = page.locator("#compared table").first.locator("tbody td:nth-child(3)").all_inner_texts()
+    whole = page.locator("#compared tfoot .num").inner_text()
+    assert sum(map(int, minutes)) == int(whole) > 0
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        results = Axe().run(page, options=RULES)
+        assert results.violations_count == 0, results.generate_report()
+    page.get_by_role("link", name="Tuesday").focus()
+    page.keyboard.press("Enter")
+    expect(page).to_have_url(f"{served.origin}/day/2031-03-04")
