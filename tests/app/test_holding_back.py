@@ -118,7 +118,7 @@ def test_tables_as_csv_add_up_and_are_not_taken_for_formulas(app: FastAPI) -> No
         ["The visit itself", "The patient is not free then", "10", "20.00", "1"],
     ]
     days = list(csv.reader(io.StringIO(client.get(f"{ADDRESS}/csv/days", headers=HERE).text)))
-    assert days[1] == ["2031-03-04", "30", "20", "5", "'=Rowan, s1", "60"]
+    assert days[1] == ["2031-03-04", "30", "20", "5", "'=Rowan, s1: No channel is free", "60"]
     assert client.get(f"{ADDRESS}/csv/other", headers=HERE).status_code == 404
 
 

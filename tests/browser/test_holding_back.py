@@ -1,11 +1,16 @@
 """What holds us back in a real browser: asked for and followed by keyboard, looked at by axe."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import cast
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from app.routes.parts import Parts
+from app.services.use.holding_back import HoldingBackRoom
+from tests.app.test_holding_back import looked_and_deaf
 from tests.browser.conftest import Served
 from tests.browser.test_day_page import RULES
 
@@ -35,3 +40,26 @@ def test_a_range_is_asked_for_and_shown_by_keyboard_alone(served: Served, open_p
     page.get_by_role("link", name="Tuesday").focus()
     page.keyboard.press("Enter")
     expect(page).to_have_url(f"{served.origin}/day/2031-03-04")
+
+
+def test_a_range_that_takes_long_is_cancelled_by_keyboard(
+    served: Served, open_page: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    parts = cast("Parts", served.app.state.parts)
+    room = HoldingBackRoom(parts.store, looked_and_deaf)
+    monkeypatch.setattr(served.app.state, "parts", replace(parts, holding_back=room))
+    page = open_page(f"{served.origin}/use/holding-back", role="administrator")
+    page.locator("#first").fill("2031-03-04")
+    page.locator("#last").fill("2031-03-04")
+    page.locator("main button.primary").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#compared")).to_contain_text("1 of 1 days looked at", timeout=30_000)
+    results = Axe().run(page, options=RULES)
+    assert results.violations_count == 0, results.generate_report()
+    page.locator("#cancel").focus()
+    page.wait_for_timeout(1500)  # a look or two goes by, and the focus stays
+    expect(page.locator("#cancel")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("#compared .compared-ended")).to_contain_text("Stopped after 1 of 1 days", timeout=10_000)
+    expect(page.locator("#compared table")).to_have_count(2)
+    expect(page.locator("#compared tfoot .num")).to_have_text("50")

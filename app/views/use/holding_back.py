@@ -80,7 +80,7 @@ def day_line(date: datetime.date, held: HoldingBack, names: Mapping[str, str]) -
         left_out=held.left_out_min,
         moved=held.moved_min,
         open=held.open_min,
-        most=_called(held.rows[0], names) if held.rows else "",
+        most=f"{_called(held.rows[0], names)}: {RULE_WORDS[held.rows[0].rule]}" if held.rows else "",
         idle=held.idle_min,
     )
 
