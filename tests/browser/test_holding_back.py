@@ -1,6 +1,6 @@
 """What holds us back in a real browser: asked for and followed by keyboard, looked at by axe."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import cast
 
@@ -42,13 +42,19 @@ def test_a_range_is_asked_for_and_shown_by_keyboard_alone(served: Served, open_p
     expect(page).to_have_url(f"{served.origin}/day/2031-03-04")
 
 
-def test_a_range_that_takes_long_is_cancelled_by_keyboard(
-    served: Served, open_page: Open, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def slow(served: Served) -> Iterator[Served]:
+    """The served app with a range that never comes to its end."""
     parts = cast("Parts", served.app.state.parts)
     room = HoldingBackRoom(parts.store, looked_and_deaf)
-    monkeypatch.setattr(served.app.state, "parts", replace(parts, holding_back=room))
-    page = open_page(f"{served.origin}/use/holding-back", role="administrator")
+    served.app.state.parts = replace(parts, holding_back=room)
+    yield served
+    room.close()
+    served.app.state.parts = parts
+
+
+def test_a_range_that_takes_long_is_cancelled_by_keyboard(slow: Served, open_page: Open) -> None:
+    page = open_page(f"{slow.origin}/use/holding-back", role="administrator")
     page.locator("#first").fill("2031-03-04")
     page.locator("#last").fill("2031-03-04")
     page.locator("main button.primary").focus()
