@@ -1,4 +1,4 @@
-"""The days of a range, each asked what held it back. It runs in a process of its own: a month takes some ten seconds."""
+"""The days of a range, each asked what held it back. It runs in a process of its own: a month takes ten seconds."""
 
 import datetime
 from collections.abc import Callable, Mapping
