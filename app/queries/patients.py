@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from sqlmodel import Session, col, select
 
 from app.db.folding import folded_words, sought_text
-from app.models import Patient
+from app.models import BookedVisit, Patient
 
 
 def patient_row(session: Session, clinic_id: int, patient_id: int) -> Patient | None:
@@ -46,6 +46,14 @@ def patients_sought_as(session: Session, clinic_id: int, names: Iterable[str]) -
         if said in wanted:
             known.add(said)
     return known
+
+
+def names_on_day(session: Session, day_id: int) -> tuple[tuple[str, str], ...]:
+    """Code and name of each patient of the day, by code."""
+    query = select(Patient.code, Patient.name).join(BookedVisit, col(BookedVisit.patient_id) == Patient.id)
+    query = query.where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False))
+    found = session.exec(query.distinct().order_by(col(Patient.code))).all()
+    return tuple((code, name) for code, name in found)
 
 
 def names_of_codes(session: Session, clinic_id: int, codes: Sequence[str]) -> dict[str, str]:

@@ -3,15 +3,15 @@
 import datetime
 import threading
 from collections import Counter, OrderedDict
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.db.store import Store
-from app.queries.audits import newest_audit
 from app.queries.clinics import the_clinic
 from app.queries.days import day_row
-from app.queries.patients import names_of_codes
+from app.queries.openings import set_up_mark
+from app.queries.patients import names_of_codes, names_on_day
 from app.services.days import kept_day, new_day
 from solver.compose import plan_of
 from solver.construct import construct
@@ -48,15 +48,16 @@ class DayRoom:
     def __init__(self, store: Store) -> None:
         self._store = store
         self._lock = threading.Lock()
-        self._read: OrderedDict[tuple[datetime.date, int, int], Shown] = OrderedDict()
+        self._read: OrderedDict[Hashable, Shown] = OrderedDict()
 
     def shown(self, date: datetime.date) -> Shown:
         """What there is of the date now. A day is read again only where anything was changed since."""
         with self._store.reading() as session:
             clinic_id = the_clinic(session).id or 0
             row = day_row(session, clinic_id, date)
-            version = 0 if row is None else row.version
-            key = (date, version, newest_audit(session, clinic_id))
+            key: Hashable = (date, 0, set_up_mark(session, clinic_id))
+            if row is not None:
+                key = (date, row.version, names_on_day(session, row.id or 0))
         with self._lock:
             if key in self._read:
                 self._read.move_to_end(key)

@@ -66,7 +66,8 @@ def live_day(day: Day, plan: Plan, happened: Happened) -> LiveDay:
         visits=tuple(visit for visit, _ in started.values()),
         published=(),
     )
-    unsaid, broken = _left_out_until_right(live, started, happened)
+    begun = [one for one in plan.breaks if one.start < happened.now]
+    unsaid, broken = _left_out_until_right(live, started, begun, happened)
     live = replace(live, visits=(*(visit for visit, _ in started.values()), *waiting))
     return LiveDay(
         day=live,
@@ -225,19 +226,20 @@ def _pool(pool: Applicator, happened: Happened, started: Mapping[str, tuple[Visi
 
 
 def _left_out_until_right(
-    live: Day, started: dict[str, tuple[Visit, PlacedVisit]], happened: Happened
+    live: Day, started: dict[str, tuple[Visit, PlacedVisit]], begun: list[PlacedBreak], happened: Happened
 ) -> tuple[list[str], list[Breach]]:
     """Take visits that are over from ``started``, the oldest first, until the rest breaks no more than what still runs
     breaks by itself."""
     unsaid: list[str] = []
-    broken = _breaches(live, started, happened.now)
+    broken = _breaches(live, started, begun, happened.now)
     if not broken:
         return unsaid, broken
     past = [id for id in started if id in happened.over]
     running = {id: pair for id, pair in started.items() if id not in happened.over}
-    least = len(_breaches(live, running, happened.now))
+    least = len(_breaches(live, running, begun, happened.now))
     while len(broken) > least and past:
-        left = _breaches(live, {id: pair for id, pair in started.items() if id != past[0]}, happened.now)
+        fewer = {id: pair for id, pair in started.items() if id != past[0]}
+        left = _breaches(live, fewer, begun, happened.now)
         if len(left) < len(broken):
             unsaid.append(past[0])
             del started[past[0]]
@@ -246,13 +248,20 @@ def _left_out_until_right(
     return unsaid, broken
 
 
-def _breaches(live: Day, started: Mapping[str, tuple[Visit, PlacedVisit]], now: int) -> list[Breach]:
-    """What the started parts break among themselves. Not looked at: parts still to come, and hands of anybody's for
-    phases still to come, which can be other hands."""
+def _breaches(
+    live: Day, started: Mapping[str, tuple[Visit, PlacedVisit]], begun: list[PlacedBreak], now: int
+) -> list[Breach]:
+    """What the started parts and the breaks that were begun break among themselves. Not looked at: parts still to come,
+    and hands of anybody's for phases still to come, which can be other hands."""
     judged = [_judged(visit, placed, now) for visit, placed in started.values()]
     visits = tuple(visit for visit, _ in judged)
-    day = replace(live, visits=visits, staff=tuple(replace(one, breaks=()) for one in live.staff))
-    plan = plan_of(day, {placed.id: placed for _, placed in judged}, {})
+    taken = [(one.staff, Interval(one.start, one.end)) for one in begun]
+    staff = (
+        replace(one, breaks=tuple(due for due in one.breaks if (one.id, due.between) in taken)) for one in live.staff
+    )
+    day = replace(live, visits=visits, staff=tuple(staff))
+    breaks = {(one.staff, number): one for number, one in enumerate(begun)}
+    plan = plan_of(day, {placed.id: placed for _, placed in judged}, breaks)
     return [one for one in verify(day, plan) if one.rule not in AS_IT_MAY]
 
 

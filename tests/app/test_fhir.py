@@ -5,7 +5,6 @@ down here a second time; and the models of the PyPI package fhir.resources.
 """
 
 import json
-from collections.abc import Iterator
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
@@ -17,8 +16,8 @@ from fhir.resources.R4B import get_fhir_model_class
 from app.cli import run
 from app.services.fhir.value_sets import check_resources
 from solver.errors import InputError
-from tests.app.clinic_days import DATE, app_in, client_of, store_of
-from tests.app.test_floor_pages import FLOOR, Shown, Watch
+from tests.app.clinic_days import DATE, client_of, store_of
+from tests.app.floor_shown import FLOOR, Shown
 
 APPOINTMENT = {
     *("proposed", "pending", "booked", "arrived", "fulfilled", "cancelled", "noshow"),
@@ -28,15 +27,6 @@ SLOT = {"busy", "free", "busy-unavailable", "busy-tentative", "entered-in-error"
 DEVICE = {"active", "inactive", "entered-in-error", "unknown"}
 SLOT_BACKWARDS = {"start": "2031-03-04T10:00Z", "end": "2031-03-04T09:00Z"}
 EXPORT = f"{FLOOR}/handover/fhir.json"
-
-
-@pytest.fixture
-def shown(tmp_path: Path) -> Iterator[Shown]:
-    watch = Watch()
-    app, planning = app_in(tmp_path, clock=watch)
-    yield Shown(app, watch)
-    planning.close()
-    store_of(app).close()
 
 
 def resources(shown: Shown) -> list[dict[str, Any]]:

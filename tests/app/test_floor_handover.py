@@ -1,26 +1,15 @@
 """The end of a day: given against prescribed, signed, and what goes on to the next day."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 
 from app.services.days import kept_day, save_day
 from app.services.floor.handover import handover
-from tests.app.clinic_days import DATE, app_in, store_of
+from tests.app.clinic_days import DATE, store_of
 from tests.app.floor_days import Floor, instant
-from tests.app.test_floor_pages import FLOOR, Shown, Watch, text_of
-
-
-@pytest.fixture
-def shown(tmp_path: Path) -> Iterator[Shown]:
-    watch = Watch()
-    app, planning = app_in(tmp_path, clock=watch)
-    yield Shown(app, watch)
-    planning.close()
-    store_of(app).close()
+from tests.app.floor_shown import FLOOR, Shown, text_of
 
 
 def test_minutes_given_stand_beside_minutes_prescribed_without_pauses() -> None:

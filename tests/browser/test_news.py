@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from app.services.days import kept_day, save_day
 from solver.jsonio import day_document, plan_document, write_json
@@ -70,3 +70,18 @@ def test_two_open_pages_say_the_same(serve: Callable[..., Served], open_page: Ca
     for page in (desk, therapist):
         expect(page.locator(".version")).to_have_text("2", timeout=20_000)
     assert therapist.get_by_role("button", name="Plan again").count() == 0
+
+
+def test_the_page_listens_also_where_a_script_comes_late(
+    serve: Callable[..., Served], open_page: Callable[..., Page]
+) -> None:
+    server = serve(plan_at_once)
+    page = open_page(f"{server.origin}/password")
+
+    def slowly(route: Route) -> None:
+        time.sleep(0.6)
+        route.continue_()
+
+    page.route("**/hx-sse-*", slowly)
+    with page.expect_request("**/changes?*", timeout=5_000):
+        page.goto(server.address)

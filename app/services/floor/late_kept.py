@@ -1,66 +1,115 @@
-"""From a plan of the day as it runs to a plan of the day as it is kept, with the minutes that were prescribed."""
+"""From a plan of the day as it runs to a plan of the day as it is kept, with the minutes that were prescribed.
 
+What is still to come is taken as it is. What was begun is put where the plan has it or, where that leaves no room,
+near where it began, with whosever hands are free: its own minutes are in the record, a kept plan has prescribed ones.
+"""
+
+from collections.abc import Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from app.services.floor.reading import Reading
-from solver.compose import explained
 from solver.errors import Fault, InputError
+from solver.masks.exactly import fits_exactly
+from solver.masks.ledger import Ledger
+from solver.masks.offers import best_offer
 from solver.problem import Day
-from solver.schedule import PlacedVisit, Plan
+from solver.schedule import LeftOut, PlacedBreak, PlacedPart, PlacedVisit, Plan, Reason
 from solver.verify import verify
 from solver.verify.scores import scores_of
-from solver.visits import Fixed, Visit
+from solver.visits import Fixed, FixedPart, Visit
+
+_WENT_BY = (Reason(rule="patient", text="its time went by, and others have its place"),)
+
+
+class _Sides(NamedTuple):
+    """What the kept plan and the one of the day as it runs have of a visit. ``begun``: how many parts were."""
+
+    before: PlacedVisit
+    after: PlacedVisit | None
+    begun: int
 
 
 def as_kept(day: Day, plan: Plan, reading: Reading, live: Plan) -> tuple[Day, Plan]:
-    """The plan of the day as it is kept: with prescribed minutes, what was started where the plan has it or, where that
-    leaves no room for what comes after, where it began.
-
-    Raises InputError with the first rule that neither keeps.
-    """
-    texts: list[str] = []
-    for as_begun in (False, True):
-        changed, made = _joined(day, plan, reading, live, as_begun=as_begun)
-        breaches = verify(changed, made)
-        if not breaches:
-            return changed, made
-        texts.append(str(breaches[0]))
-    right = "plan the day again, or move visits one by one"
-    raise InputError([Fault("plan", f"it cannot be kept as a plan ({texts[0]})", right)])
-
-
-def _joined(day: Day, plan: Plan, reading: Reading, live: Plan, *, as_begun: bool) -> tuple[Day, Plan]:
-    old, new = {one.id: one for one in plan.visits}, {one.id: one for one in live.visits}
-    placed: dict[str, PlacedVisit] = {}
-    for code, before in old.items():
-        begun = len(reading.state.visit(code).parts)
-        if code not in new:
-            if begun or reading.is_over(code) or code not in {one.id for one in live.left_out}:
-                placed[code] = before
+    """The day, with what was fixed of visits where they are now, and its plan. Raises InputError: there is none."""
+    after = {one.id: one for one in live.visits}
+    sides = {one.id: _Sides(one, after.get(one.id), len(reading.state.visit(one.id).parts)) for one in plan.visits}
+    left = {one.id: one for one in (*plan.left_out, *live.left_out)}
+    ledger = _with_what_comes(day, live, sides)
+    for code in sorted(sides, key=lambda code: sides[code].before.parts[0].start):
+        before, now, begun = sides[code]
+        if code in ledger.visits or (now is None and code in left and not begun and not reading.is_over(code)):
             continue
-        if not begun:
-            placed[code] = new[code]
-            continue
-        first = tuple(
-            replace(one, start=new[code].parts[i].start) if as_begun else one
-            for i, one in enumerate(before.parts[:begun])
-        )
-        placed[code] = replace(before, parts=(*first, *new[code].parts[begun:], *before.parts[len(new[code].parts) :]))
-    visits = tuple(_unfixed(visit, placed.get(visit.id)) for visit in day.visits)
-    day = replace(day, visits=visits)
-    reasons = {one.id: one for one in (*plan.left_out, *live.left_out)}
+        visit = ledger.day.visit_by_id[code]
+        found = next((one for one in _ways(ledger, visit, sides[code]) if one is not None), None)
+        if found is not None:
+            ledger.add(found)
+        elif begun:
+            right = "plan the day again, or move visits one by one"
+            raise InputError([Fault(code, "with its prescribed minutes it leaves no room for what comes after", right)])
+        else:
+            left[code] = LeftOut(id=before.id, reasons=_WENT_BY)
+    return _made(day, plan, live, ledger, left)
+
+
+def _with_what_comes(day: Day, live: Plan, sides: dict[str, _Sides]) -> Ledger:
+    """The day without anything fixed, with the breaks and all visits that were not begun where they will be."""
+    ledger = Ledger(replace(day, visits=tuple(replace(visit, fixed=None, free=None) for visit in day.visits)))
+    numbers: dict[str, int] = {}
+    for taken in live.breaks:
+        numbers[taken.staff] = numbers.get(taken.staff, -1) + 1
+        ledger.add_break(numbers[taken.staff], PlacedBreak(staff=taken.staff, start=taken.start, end=taken.end))
+    for _, now, begun in sides.values():
+        if now is not None and not begun:
+            ledger.add(now)
+    return ledger
+
+
+def _ways(ledger: Ledger, visit: Visit, sides: _Sides) -> Iterator[PlacedVisit | None]:
+    """Where a visit that was begun, or whose time went by, may be kept: as near to the plan as can be."""
+    before, now, begun = sides
+    rest = before.parts[begun:] if now is None else now.parts[begun:]
+    planned = replace(before, parts=(*before.parts[:begun], *rest))
+    if len(planned.parts) == len(visit.parts) and fits_exactly(ledger, visit, planned):
+        yield planned
+    if now is None:
+        return
+    step = ledger.day.step_min
+    therapists = dict.fromkeys((before.therapist, now.therapist)) if visit.needs_therapist else {None: None}
+    for therapist in therapists:
+        for first in ([one.start for one in before.parts[:begun]], [one.start for one in now.parts[:begun]]):
+            for later in (0, -step, step, -2 * step, 2 * step):
+                starts = [*(start + later for start in first), *(one.start for one in rest)]
+                held = zip((*before.parts[:begun], *rest), starts, strict=True)
+                fixed = [_fixed(one, start) for one, start in held]
+                whole = Fixed(therapist=therapist, therapist_given=True, parts=tuple(fixed))
+                yield best_offer(ledger, replace(visit, fixed=whole))
+
+
+def _fixed(one: PlacedPart, start: int) -> FixedPart:
+    """The part where it is, at that start."""
+    return FixedPart(start=start, unit=one.unit, place=one.place, bay=one.bay, channels=one.channels, items=one.items)
+
+
+def _made(day: Day, plan: Plan, live: Plan, ledger: Ledger, left: dict[str, LeftOut]) -> tuple[Day, Plan]:
+    day = replace(day, visits=tuple(_settled(visit, ledger.visits.get(visit.id)) for visit in day.visits))
     made = replace(
         plan,
         status="feasible",
-        visits=tuple(placed[visit.id] for visit in day.visits if visit.id in placed),
-        left_out=tuple(reasons[visit.id] for visit in day.visits if visit.id not in placed),
+        visits=tuple(ledger.visits[visit.id] for visit in day.visits if visit.id in ledger.visits),
+        left_out=tuple(left[visit.id] for visit in day.visits if visit.id not in ledger.visits),
         breaks=live.breaks,
         bounds=dict.fromkeys(day.aims, 0),
     )
-    return day, explained(day, replace(made, scores=scores_of(day, made)))
+    made = replace(made, scores=scores_of(day, made))
+    breaches = verify(day, made)
+    if breaches:
+        right = "plan the day again, or move visits one by one"
+        raise InputError([Fault("plan", f"it cannot be kept as a plan ({breaches[0]})", right)])
+    return day, made
 
 
-def _unfixed(visit: Visit, placed: PlacedVisit | None) -> Visit:
+def _settled(visit: Visit, placed: PlacedVisit | None) -> Visit:
     """The visit with what was fixed of it where it is now; nothing where it has no place."""
     if visit.fixed is None:
         return visit

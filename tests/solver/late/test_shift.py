@@ -17,7 +17,7 @@ from solver.construct import construct
 from solver.errors import InputError
 from solver.late import Happened, LiveDay, Outcome, Ran, for_repair, live_day, outcome_of, shifted
 from solver.problem import Day
-from solver.schedule import Plan
+from solver.schedule import PlacedBreak, Plan
 from solver.search import solve
 from solver.verify import verify
 from tests.bench.days import bench_day
@@ -160,6 +160,24 @@ def test_an_item_that_is_set_aside_leaves_its_visits_without_one() -> None:
     outcome = shift(day, plan, replace(on_time(day, plan, at("09:14")), aside=frozenset({"heads-1"})))
     assert [one.id for one in outcome.left] == ["V2"]
     assert outcome.left[0].reasons
+
+
+def test_too_little_watch_now_is_for_people_to_decide() -> None:
+    """One of the two is at a break and the other is called away, while a part runs that somebody must watch."""
+    visit = a_visit(PADS, id="V1")
+    staff = (
+        a_therapist("T1", breaks=(a_break(15, "09:05-09:20"),), watch_free=1),
+        a_therapist("T2", watch_free=1),
+    )
+    day = a_day(visit, staff=staff, step_min=5)
+    where = placed(visit, placed_part(visit.parts[0], "09:00", hands="T2"), therapist="T2")
+    plan = a_plan(day, where, breaks=(PlacedBreak(staff="T1", start=at("09:05"), end=at("09:20")),))
+    assert verify(day, plan) == []
+    happened = on_time(day, plan, at("09:08"))
+    assert shift(day, plan, happened).plan is not None
+    outcome = shift(day, plan, replace(happened, away={"T2": Interval(at("09:07"), at("09:14"))}))
+    assert outcome.plan is None
+    assert "watch" in {one.rule for one in outcome.broken}
 
 
 def test_what_broke_a_rule_and_is_over_does_not_stand_in_the_way() -> None:
