@@ -34,6 +34,7 @@ from app.routes import (
     signing_in,
     treatments,
     use,
+    use_holding_back,
     use_one_more,
     visit,
     waiting,
@@ -51,6 +52,7 @@ from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
+from app.services.use.holding_back import HoldingBackRoom
 from app.services.use.one_more import Compare, OneMoreRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
@@ -70,7 +72,7 @@ ROUTERS = (
         openings_course,
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more),
+    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back),
 )
 
 
@@ -111,6 +113,7 @@ def create_app(
         news=News(store),
         use=UseRoom(store),
         one_more=OneMoreRoom(store, compare),
+        holding_back=HoldingBackRoom(store),
         signing_in=SigningIn(store),
         templates=environment(settings.templates),
         clock=clock or clinic_clock,
@@ -131,3 +134,4 @@ async def close_app(app: FastAPI) -> None:
     parts.late.close()
     await asyncio.to_thread(parts.use.close)
     await asyncio.to_thread(parts.one_more.close)
+    await asyncio.to_thread(parts.holding_back.close)

@@ -17,6 +17,7 @@ from app.services.openings.ready import ReadyDays
 from app.services.planning import Planning
 from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
+from app.services.use.holding_back import HoldingBackRoom
 from app.services.use.one_more import OneMoreRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
@@ -38,6 +39,7 @@ class Parts:
     checking: Checking
     use: UseRoom
     one_more: OneMoreRoom
+    holding_back: HoldingBackRoom
     news: News
     signing_in: SigningIn
     templates: Environment

@@ -1,13 +1,12 @@
 """The Use room: a range of days in figures, pictures and tables; each table as CSV; a month to print."""
 
 import calendar
-import csv
 import datetime
-import io
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
+from app.routes.csv_out import csv_file
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.typed import date_of
@@ -42,17 +41,7 @@ def table_as_csv(request: Request, table: str) -> Response:
     found = _view(request, first, last).tables.get(table)
     if found is None:
         raise HTTPException(404)
-    out = io.StringIO()
-    csv.writer(out).writerows([found.columns, *(_plain(row) for row in found.rows)])
-    name = f"use-{table}-{first}-{last}.csv"
-    return Response(
-        out.getvalue(), media_type="text/csv", headers={"Content-Disposition": f'attachment; filename="{name}"'}
-    )
-
-
-def _plain(row: tuple[str, ...]) -> list[str]:
-    """A cell that a spreadsheet would take for a formula is kept a text."""
-    return [f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in row]
+    return csv_file(f"use-{table}-{first}-{last}", found.columns, found.rows)
 
 
 def _view(request: Request, first: datetime.date, last: datetime.date) -> UsePage:

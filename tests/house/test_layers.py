@@ -69,6 +69,7 @@ def test_or_tools_is_imported_in_the_search_only(path: str) -> None:
         "solver.masks.offers",
         "solver.offers",
         "solver.whynot",
+        "solver.holding_back",
         "solver.opening_moves",
         "solver.together",
         "solver.courses",

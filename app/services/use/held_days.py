@@ -1,0 +1,68 @@
+"""The days of a range, each asked what held it back. It runs in a process of its own: a month takes ten seconds."""
+
+import datetime
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from app.db.store import open_store
+from app.services.days import kept_day
+from solver.holding_back import HoldingBack, holding_back
+from solver.problem import Day
+from solver.progress import StopRequest
+
+
+@dataclass(frozen=True, slots=True)
+class HeldDay:
+    """``names``: what the resources of the rows are called on that day; one that has no name is not in it."""
+
+    date: datetime.date
+    held: HoldingBack
+    names: Mapping[str, str]
+
+
+Found = tuple[HeldDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """``done`` of the days were looked at; one whose plan is gone by then has nothing in ``found``."""
+
+    done: int
+    found: Found
+
+
+Count = Callable[[str, tuple[datetime.date, ...], Callable[[Progress], None], StopRequest], Found]
+
+
+def held_days(
+    data: str, dates: tuple[datetime.date, ...], tell: Callable[[Progress], None], should_stop: StopRequest
+) -> Found:
+    """``data``: a file name or an address, as ``--data`` takes it. Stopped: the days until then."""
+    store = open_store(data)
+    found: Found = ()
+    try:
+        for done, date in enumerate(dates, start=1):
+            if should_stop():
+                break
+            kept = kept_day(store, date)
+            if kept is not None and kept.plan is not None:
+                held = holding_back(kept.day, kept.plan)
+                names = _names(kept.day)
+                found += (
+                    HeldDay(
+                        date, held, {row.resource: names[row.resource] for row in held.rows if row.resource in names}
+                    ),
+                )
+            tell(Progress(done, found))
+    finally:
+        store.close()
+    return found
+
+
+def _names(day: Day) -> dict[str, str]:
+    """By what a row calls them: units, their channels, places, bays, applicators, items and staff."""
+    names = {unit.id: unit.name for unit in day.units} | {member.id: member.name for member in day.staff}
+    names |= {pool.id: pool.name for pool in day.applicators} | {place.id: place.name for place in day.places}
+    names |= {f"{unit.id} {one.id}": f"{unit.name}, {one.id}" for unit in day.units for one in unit.channels}
+    names |= {bay: f"{place.name}, bay {bay}" for place in day.places for bay in place.bays}
+    return names | {item: f"{pool.name}, {item}" for pool in day.applicators for item in pool.items}
