@@ -13,8 +13,7 @@ from app.queries.clinics import the_clinic
 from app.queries.days import day_row
 from app.queries.patients import names_of_codes
 from app.services.days import kept_day, new_day
-from solver.compose import plan_of
-from solver.construct import construct
+from app.services.placing import plan_with_breaks
 from solver.errors import InputError
 from solver.problem import Day
 from solver.schedule import LeftOut, Plan
@@ -85,8 +84,7 @@ class DayRoom:
             return Shown(date, "unbooked", None, None, 0, tuple(str(fault) for fault in error.faults))
         if day is None:
             return Shown(date, "closed", None, None, 0)
-        ledger = construct(day)
-        plan = Plan(date=date, status="feasible") if ledger is None else plan_of(day, ledger.visits, ledger.breaks)
+        plan = plan_with_breaks(day) or Plan(date=date, status="feasible")
         return Shown(date, "unbooked", day, plan, 0)
 
 

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from app.clock import Clock
 from app.db.store import Store
@@ -14,10 +14,9 @@ from app.services.openings.asking import Asked
 from app.services.openings.booking import Refused
 from app.services.openings.ready import ReadyDay, ReadyDays
 from app.services.openings.search import Opening, not_past
+from app.services.placing import fixed_as
 from solver.names import RuleName
 from solver.offering.obstacle import Obstacle
-from solver.schedule import PlacedVisit
-from solver.visits import Fixed, FixedPart, Visit
 from solver.whynot import whynot_in
 
 
@@ -95,22 +94,6 @@ def who_took_it(ready: ReadyDays, refused: Refused) -> tuple[InTheWay, ...]:
         with day.asked() as loaded:
             found += whynot_in(loaded, fixed_as(visit, placed), placed.parts[0].start).reasons
     return _named(ready.store, day, found, actors)
-
-
-def fixed_as(visit: Visit, placed: PlacedVisit) -> Visit:
-    """The visit with everything fixed as it is placed."""
-    parts = tuple(
-        FixedPart(
-            start=part.start,
-            unit=part.unit,
-            place=part.place,
-            bay=part.bay,
-            channels=dict(part.channels),
-            items=dict(part.items),
-        )
-        for part in placed.parts
-    )
-    return replace(visit, fixed=Fixed(therapist=placed.therapist, therapist_given=True, parts=parts))
 
 
 def _named(store: Store, day: ReadyDay, reasons: Sequence[Obstacle], actors: Mapping[str, str]) -> tuple[InTheWay, ...]:

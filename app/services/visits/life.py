@@ -17,8 +17,8 @@ from app.queries.clinics import the_clinic
 from app.queries.visit_life import KnownVisit, account_named_so, known_visit
 from app.queries.visits import BookedWith
 from app.services.days import KeptDay, kept, save_day_within
+from app.services.placing import with_told, with_visit, without
 from app.services.treatments.form import read_text
-from app.services.visits.placing import with_told, with_visit, without
 from app.services.visits.steps import LEAVE_THE_DAY, NEED_A_REASON, NEXT
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.jsonio import day_document
@@ -69,7 +69,7 @@ def step_within(
     taken_out = _taken_out(present, known.row.code, placed) if leaves else None
     _add(session, clinic, known, status, actor, at, reason=reason, taken_out=taken_out)
     if leaves:
-        day, plan = without(present.day, present.plan, known.row.code)
+        day, plan = without(present.day, present.plan, [known.row.code])
         _save(session, clinic, replace(present, day=day, plan=plan), actor)
 
 
