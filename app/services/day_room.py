@@ -23,9 +23,9 @@ _KEPT_IN_MIND = 12
 """Days that are held ready: reading one of 45 visits takes longer than showing it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Shown:
-    """A date as it is shown.
+    """A date as it is shown; each reading of it is equal to itself only, so that what is made of it can be kept.
 
     ``planned``: ``plan`` is the one that is kept. ``unplanned``: visits are booked and no plan of them is kept; the
     plan here is empty. ``unbooked``: nothing of the date is kept; the day is what it would be, the plan has its breaks
