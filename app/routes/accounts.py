@@ -7,6 +7,7 @@ from app.roles import ROLE_WORDS
 from app.routes.access import signed_in
 from app.routes.faults import as_lines, by_field
 from app.routes.forms import Form
+from app.routes.own_address import own_address
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.row_ids import RowId
@@ -29,7 +30,7 @@ def make_account(request: Request, form: Form) -> Response:
         token = accounts.make_account(parts_of(request).store, **given, actor=signed_in(request).name)
     except InputError as error:
         return _page(request, 422, given=given, faults=by_field(error))
-    return _page(request, address=_address(request, token), of=given["name"])
+    return _page(request, address=own_address(request, f"/once/{token}"), of=given["name"])
 
 
 @router.post("/{id}")
@@ -65,7 +66,7 @@ def new_address(request: Request, id: RowId) -> Response:
     except InputError as error:
         return _page(request, 422, refused=as_lines(error))
     name = next(line.name for line in accounts.accounts(store) if line.id == id)
-    return _page(request, address=_address(request, token), of=name)
+    return _page(request, address=own_address(request, f"/once/{token}"), of=name)
 
 
 def _page(
@@ -94,8 +95,3 @@ def _page(
         address=address,
         of=of,
     )
-
-
-def _address(request: Request, token: str) -> str:
-    scheme = "https" if parts_of(request).settings.secure else request.url.scheme
-    return f"{scheme}://{request.headers['host']}/once/{token}"

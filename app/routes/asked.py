@@ -1,9 +1,8 @@
 """What every route of a day needs from its request: the date, the day shown, the reader's choices."""
 
 import datetime
-from collections import OrderedDict
 from dataclasses import dataclass
-from threading import Lock
+from functools import lru_cache
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -14,7 +13,6 @@ from app.typed import date_of
 from app.views.choices import Choices, choices
 from app.views.parts import Planned
 from solver.problem import Day
-from solver.schedule import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,36 +42,22 @@ def asked(request: Request, date: AskedDate) -> Asked:
     """Raises 404 for a date that there is no day of."""
     parts = parts_of(request)
     shown = parts.days.shown(date)
-    if shown.day is None or shown.plan is None:
+    if shown.day is None:
         raise HTTPException(404)
-    return asked_of(request, shown, shown.day, shown.plan)
+    return asked_of(request, shown, shown.day)
 
 
-def asked_of(request: Request, shown: Shown, day: Day, plan: Plan) -> Asked:
-    planned = _planned(shown, day, plan)
-    return Asked(request, parts_of(request), shown, day, planned, choices(request.query_params, day))
+def asked_of(request: Request, shown: Shown, day: Day) -> Asked:
+    """``day``: that of ``shown``, where there is one."""
+    return Asked(request, parts_of(request), shown, day, _planned(shown), choices(request.query_params, day))
 
 
-@dataclass(frozen=True, slots=True)
-class _Joined:
-    shown: Shown
-    planned: Planned
-
-
-_JOINED: OrderedDict[int, _Joined] = OrderedDict()
-_MOST_JOINED = 12
-_LOCK = Lock()
-
-
-def _planned(shown: Shown, day: Day, plan: Plan) -> Planned:
+@lru_cache(maxsize=12)
+def _planned(shown: Shown) -> Planned:
     """The joins of a day that is shown, made once while it is."""
-    with _LOCK:
-        known = _JOINED.get(id(shown))
-        if known is None:
-            known = _JOINED[id(shown)] = _Joined(shown, Planned(day, plan))
-            if len(_JOINED) > _MOST_JOINED:
-                _JOINED.popitem(last=False)
-        return known.planned
+    assert shown.day is not None
+    assert shown.plan is not None
+    return Planned(shown.day, shown.plan)
 
 
 AskedDay = Annotated[Asked, Depends(asked)]

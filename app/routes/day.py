@@ -35,10 +35,10 @@ def go_to(request: Request, date: str = "") -> RedirectResponse:
 def show_day(request: Request, date: AskedDate) -> HTMLResponse:
     parts = parts_of(request)
     shown = parts.days.shown(date)
-    if shown.day is None or shown.plan is None:
+    if shown.day is None:
         dates = dates_around(date, parts.clock().date())
         return page(request, "no_day", "Day", dates=dates, title=spoken(date), state=shown.state, faults=shown.faults)
-    asked = asked_of(request, shown, shown.day, shown.plan)
+    asked = asked_of(request, shown, shown.day)
     return page_response(asked, form_view(asked))
 
 

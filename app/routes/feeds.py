@@ -5,6 +5,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.routes.access import signed_in
 from app.routes.forms import Form
+from app.routes.own_address import own_address
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.row_ids import RowId
@@ -23,8 +24,7 @@ def show_feeds(request: Request) -> Response:
 def make(request: Request, form: Form) -> Response:
     """The page, with the new address; it is shown this once."""
     token = make_feed(parts_of(request).store, form["staff"], actor=signed_in(request).name)
-    scheme = "https" if parts_of(request).settings.secure else request.url.scheme
-    return _page(request, f"{scheme}://{request.headers['host']}/feed/{token}.ics")
+    return _page(request, own_address(request, f"/feed/{token}.ics"))
 
 
 @router.post("/feeds/{id}/end")

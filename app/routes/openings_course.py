@@ -13,7 +13,7 @@ from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.row_ids import AskedRowId
 from app.services.openings.course_booking import Placing, TakenDates, book_course, undo_course
-from app.services.openings.course_search import MOST_WEEKS, FoundCourse, find_course
+from app.services.openings.course_search import MOST_WEEKS, FoundCourse, find_course, wanted_of_course
 from app.services.openings.written import read_back, written
 from app.services.patients import PatientLine, read_patient
 from app.typed import date_of, whole
@@ -44,9 +44,9 @@ def book_it(request: Request, fields: Form) -> Response:
     asked = (fields["first"], fields["weeks"], fields["wish"])
     sessions = _sessions(fields)
     parts = parts_of(request)
-    found = _found(request, patient, course, *asked)
+    wanted = wanted_of_course(parts.ready, patient, course)
     actor = signed_in(request).name
-    taken = book_course(parts.store, found.wanted, sessions, actor=actor, clock=parts.clock)
+    taken = book_course(parts.store, wanted, sessions, actor=actor, clock=parts.clock)
     if isinstance(taken, TakenDates):
         dates = ", ".join(spoken(date) for date in taken.dates)
         trouble = (f"Somebody else was faster on {dates}: nothing was booked.", "These are the sessions by now.")

@@ -13,8 +13,8 @@ from app.services.openings.blocked import InTheWay, who_took_it, why_not
 from app.services.openings.booking import Refused
 from app.services.openings.making_room import WouldMove, make_room
 from app.services.openings.pairs import search_pairs
-from app.services.openings.placing import with_placed
 from app.services.openings.search import Opening, opening_at
+from app.services.placing import with_placed
 from app.typed import date_of
 from app.views.cautions import UNATTENDED, questions
 from app.views.dates import spoken

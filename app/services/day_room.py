@@ -13,8 +13,7 @@ from app.queries.days import day_row
 from app.queries.openings import set_up_mark
 from app.queries.patients import names_of_codes, names_on_day
 from app.services.days import kept_day, new_day
-from solver.compose import plan_of
-from solver.construct import construct
+from app.services.placing import plan_with_breaks
 from solver.errors import InputError
 from solver.problem import Day
 from solver.schedule import LeftOut, Plan
@@ -24,9 +23,9 @@ _KEPT_IN_MIND = 12
 """Days that are held ready: reading one of 45 visits takes longer than showing it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Shown:
-    """A date as it is shown.
+    """A date as it is shown; each reading of it is equal to itself only, so that what is made of it can be kept.
 
     ``planned``: ``plan`` is the one that is kept. ``unplanned``: visits are booked and no plan of them is kept; the
     plan here is empty. ``unbooked``: nothing of the date is kept; the day is what it would be, the plan has its breaks
@@ -86,8 +85,7 @@ class DayRoom:
             return Shown(date, "unbooked", None, None, 0, tuple(str(fault) for fault in error.faults))
         if day is None:
             return Shown(date, "closed", None, None, 0)
-        ledger = construct(day)
-        plan = Plan(date=date, status="feasible") if ledger is None else plan_of(day, ledger.visits, ledger.breaks)
+        plan = plan_with_breaks(day) or Plan(date=date, status="feasible")
         return Shown(date, "unbooked", day, plan, 0)
 
 

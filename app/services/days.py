@@ -30,7 +30,7 @@ from solver.errors import PlanRefusedError
 from solver.jsonio import day_document, plan_document
 from solver.problem import Day
 from solver.report.sums import day_sums
-from solver.schedule import Plan
+from solver.schedule import PlacedVisit, Plan
 from solver.verify import verify
 
 Document = dict[str, Any]
@@ -43,6 +43,10 @@ class KeptDay:
     day: Day
     plan: Plan | None
     version: int
+
+    def placed(self, code: str) -> PlacedVisit | None:
+        """The visit where the plan has it; None where there is none, or it leaves the visit out."""
+        return None if self.plan is None else next((one for one in self.plan.visits if one.id == code), None)
 
 
 def kept_day(store: Store, date: datetime.date) -> KeptDay | None:

@@ -9,12 +9,10 @@ from app.queries.clinics import the_clinic
 from app.queries.days import day_row
 from app.queries.visit_life import codes_present
 from app.services.days import KeptDay
-from solver.compose import explained
+from app.services.placing import fixed_as, rescored
 from solver.errors import InputError
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
-from solver.verify.scores import scores_of
-from solver.visits import Fixed, FixedPart, Visit
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +39,7 @@ def day_to_search(day: Day, held: Held, free: frozenset[str]) -> Day:
     """The day with those visits fixed, but for the told ones that are ``free`` to move."""
     fixed = {code: one for code, one in held.told.items() if code not in free} | dict(held.there)
     visits = (
-        _fixed(visit, fixed[visit.id], whole=visit.id in held.there) if visit.id in fixed else visit
+        fixed_as(visit, fixed[visit.id], whole=visit.id in held.there) if visit.id in fixed else visit
         for visit in day.visits
     )
     return replace(day, visits=tuple(visits))
@@ -49,10 +47,7 @@ def day_to_search(day: Day, held: Held, free: frozenset[str]) -> Day:
 
 def plan_of_day(day: Day, searched: Day, found: Plan) -> Plan:
     """What was found for the day that was searched, as a plan of the day itself: what was proved held there only."""
-    if searched == day:
-        return found
-    plan = replace(found, status="feasible", bounds=dict.fromkeys(day.aims, 0), scores=scores_of(day, found))
-    return explained(day, plan)
+    return found if searched == day else rescored(day, found)
 
 
 def _codes_there(store: Store, date: datetime.date) -> set[str]:
@@ -66,23 +61,7 @@ def _can_be_kept(day: Day, code: str, told: PlacedVisit) -> bool:
     if [part.id for part in visit.parts] != [part.id for part in told.parts]:
         return False
     try:
-        replace(day, visits=(_fixed(visit, told, whole=False),), published=())
+        replace(day, visits=(fixed_as(visit, told, whole=False),), published=())
     except InputError:
         return False
     return True
-
-
-def _fixed(visit: Visit, placed: PlacedVisit, *, whole: bool) -> Visit:
-    """``whole``: channels and items too; else those only that were fixed before."""
-    parts = tuple(
-        FixedPart(
-            start=part.start,
-            unit=part.unit,
-            place=part.place,
-            bay=part.bay,
-            channels=part.channels if whole else visit.fixed_part(i).channels,
-            items=part.items if whole else visit.fixed_part(i).items,
-        )
-        for i, part in enumerate(placed.parts)
-    )
-    return replace(visit, fixed=Fixed(therapist=placed.therapist, therapist_given=True, parts=parts))

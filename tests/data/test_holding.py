@@ -7,8 +7,8 @@ import pytest
 from app.db.store import Store
 from app.services.days import save_day
 from app.services.holding import day_to_search, held_on, plan_of_day
+from app.services.placing import rescored
 from app.services.visits.life import step, tell
-from app.services.visits.placing import rescored
 from solver.search import solve
 from solver.verify import verify
 from tests.builders import placed

@@ -13,8 +13,8 @@ from app.models.visit_status import STATUSES
 from app.queries.clinics import the_clinic
 from app.queries.visit_life import known_visit, visits_with_status
 from app.services.days import save_day
+from app.services.placing import with_visit
 from app.services.visits.life import step, take_back, tell
-from app.services.visits.placing import with_visit
 from app.services.visits.steps import NEXT
 from solver.errors import InputError
 from tests.builders import a_part, a_visit, hands_on, placed

@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from app.clock import Clock
 from app.db.store import Store
@@ -13,14 +13,12 @@ from app.queries.openings import placed_by
 from app.queries.patients import names_of_codes
 from app.services.openings.asking import Asked
 from app.services.openings.booking import Refused
-from app.services.openings.placing import without
 from app.services.openings.ready import ReadyDay, ReadyDays
 from app.services.openings.search import Opening, not_past
+from app.services.placing import fixed_as, without
 from solver.names import RuleName
 from solver.offering.loaded import LoadedPlan
 from solver.offering.obstacle import Obstacle
-from solver.schedule import PlacedVisit
-from solver.visits import Fixed, FixedPart, Visit
 from solver.whynot import whynot_in
 
 
@@ -108,22 +106,6 @@ def _without(day: ReadyDay, leaving: Collection[str]) -> Iterator[LoadedPlan]:
     else:
         with day.asked() as loaded:
             yield loaded
-
-
-def fixed_as(visit: Visit, placed: PlacedVisit) -> Visit:
-    """The visit with everything fixed as it is placed."""
-    parts = tuple(
-        FixedPart(
-            start=part.start,
-            unit=part.unit,
-            place=part.place,
-            bay=part.bay,
-            channels=dict(part.channels),
-            items=dict(part.items),
-        )
-        for part in placed.parts
-    )
-    return replace(visit, fixed=Fixed(therapist=placed.therapist, therapist_given=True, parts=parts))
 
 
 def _named(store: Store, day: ReadyDay, reasons: Sequence[Obstacle], actors: Mapping[str, str]) -> tuple[InTheWay, ...]:

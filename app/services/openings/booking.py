@@ -24,7 +24,7 @@ from app.queries.visits import NOTHING_SAID, BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
 from app.services.openings.off_list import take_off_booked
-from app.services.openings.placing import plan_with_breaks, with_placed
+from app.services.placing import plan_with_breaks, with_placed
 from app.services.visits.steps import BEGUN
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.problem import Day

@@ -16,7 +16,7 @@ from app.services.openings.booking import (
     refuse_if_past,
     refuse_if_wrong,
 )
-from app.services.openings.placing import without
+from app.services.placing import without
 from solver.errors import Fault, InputError
 from solver.schedule import PlacedVisit
 

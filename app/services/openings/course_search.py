@@ -100,6 +100,11 @@ def find_course(
     return FoundCourse(line, wanted, asked, booked, first, last, sessions, found.missing.text if found.missing else "")
 
 
+def wanted_of_course(ready: ReadyDays, patient_id: int, course_id: int) -> Wanted:
+    """What a session of the course is booked with. Raises InputError as ``find_course``."""
+    return _course(ready, patient_id, course_id)[1]
+
+
 def _course(ready: ReadyDays, patient_id: int, course_id: int) -> tuple[CourseLine, Wanted, tuple[datetime.date, ...]]:
     line = next((one for one in courses_of_patient(ready.store, patient_id) if one.id == course_id), None)
     if line is None:

@@ -15,7 +15,7 @@ from app.services.openings.booking import (
     refuse_if_past,
     refuse_if_wrong,
 )
-from app.services.openings.placing import with_placed, without
+from app.services.placing import with_placed, without
 from solver.errors import Fault, InputError
 from solver.schedule import PlacedVisit
 from solver.verify import verify

@@ -18,7 +18,7 @@ from app.queries.new_days import new_day_by
 from app.queries.openings import set_up_mark, versions_between
 from app.queries.set_up_reading import SetUp, set_up_of
 from app.services.days import kept
-from app.services.openings.placing import plan_with_breaks
+from app.services.placing import plan_with_breaks
 from solver.errors import InputError
 from solver.offering.loaded import LoadedPlan
 from solver.problem import Day

@@ -18,7 +18,7 @@ from app.services.openings.booking import (
     refuse_if_wrong,
 )
 from app.services.openings.off_list import put_back_on
-from app.services.openings.placing import with_placed, without
+from app.services.placing import with_placed, without
 from solver.errors import Fault, InputError
 from solver.verify import verify
 

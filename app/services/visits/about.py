@@ -12,11 +12,9 @@ from app.queries.clinics import the_clinic
 from app.queries.visit_life import KnownVisit, known_visit, row_ids, saved_at
 from app.services.days import KeptDay, kept
 from app.services.visits.steps import NEXT
+from app.services.visits.taken_out import TakenOut, taken_out
 from solver.clock import Interval, clock
 from solver.problem import Day
-from solver.reading.faults import Faults
-from solver.reading.placed_reader import PLACED_VISIT
-from solver.reading.visit_reader import VISIT
 from solver.schedule import PlacedVisit
 from solver.visits import Visit
 
@@ -92,8 +90,12 @@ def visit_ids(store: Store, date: datetime.date) -> dict[str, int]:
 
 def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay) -> AboutVisit:
     code, is_there, zone = known.row.code, not known.row.is_removed, ZoneInfo(known.day.time_zone)
-    held = _held_now(present, code) if is_there else _held_before(present, known)
-    told = present.day.published_by_id.get(code) if is_there else _told_before(known)
+    held, told, before = None, None, taken_out(known)
+    if is_there:
+        held, told = _held_now(present, code), present.day.published_by_id.get(code)
+    elif before is not None:
+        # Who was told of a visit that left its day may have to be told that it did.
+        held, told = _held_before(present, before), before.told
     changed = [step.at for step in known.history] + [saved_at(session, known.day.id or 0)]
     return AboutVisit(
         id=known.id,
@@ -110,7 +112,7 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         is_there=is_there,
         held=held,
         told="" if told is None else told_words(present.day, told),
-        told_is_so=is_there and told is not None and _now(present, code) == told,
+        told_is_so=is_there and told is not None and present.placed(code) == told,
         history=tuple(
             Step(step.at.astimezone(zone), step.status, step.reason, step.actor, step.undoes_id is not None)
             for step in known.history
@@ -130,42 +132,13 @@ def told_words(day: Day, told: PlacedVisit) -> str:
     return f"{clock(first.start)} on {unit} in {first.bay}{who}"
 
 
-def taken_out(known: KnownVisit) -> tuple[Visit, PlacedVisit | None] | None:
-    """The visit as it was before the last step took it off its day; None where that did not."""
-    steps = known.steps
-    document = steps[-1].taken_out if steps else None
-    if document is None:
-        return None
-    faults = Faults()
-    visit = VISIT.read(faults, "visit", document["visit"])
-    placed = PLACED_VISIT.read(faults, "placed", document["placed"]) if document["placed"] else None
-    faults.refuse_if_any()
-    return visit, placed
-
-
-def _told_before(known: KnownVisit) -> PlacedVisit | None:
-    """What the patient was told of a visit before it left its day: they may have to be told that it did."""
-    document = known.steps[-1].taken_out if known.steps else None
-    if document is None or not document["told"]:
-        return None
-    faults = Faults()
-    told = PLACED_VISIT.read(faults, "told", document["told"])
-    faults.refuse_if_any()
-    return told
-
-
-def _now(present: KeptDay, code: str) -> PlacedVisit | None:
-    return None if present.plan is None else next((one for one in present.plan.visits if one.id == code), None)
-
-
 def _held_now(present: KeptDay, code: str) -> Held | None:
-    placed = _now(present, code)
+    placed = present.placed(code)
     return None if placed is None else _held(present.day, present.day.visit_by_id[code], placed)
 
 
-def _held_before(present: KeptDay, known: KnownVisit) -> Held | None:
-    before = taken_out(known)
-    return None if before is None or before[1] is None else _held(present.day, before[0], before[1])
+def _held_before(present: KeptDay, before: TakenOut) -> Held | None:
+    return None if before.placed is None else _held(present.day, before.visit, before.placed)
 
 
 def _held(day: Day, visit: Visit, placed: PlacedVisit) -> Held:

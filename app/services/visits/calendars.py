@@ -16,8 +16,9 @@ from app.queries.feeds import staff_of_feed
 from app.queries.visit_life import KnownVisit, known_visit, row_ids, visits_with_status
 from app.services.days import kept
 from app.services.tokens import hash_of_token
-from app.services.visits.about import AboutVisit, about, about_visit, taken_out
+from app.services.visits.about import AboutVisit, about, about_visit
 from app.services.visits.steps import FREE_MINUTES
+from app.services.visits.taken_out import taken_out
 from solver.clock import Interval
 from solver.schedule import PlacedVisit
 
@@ -102,7 +103,7 @@ def _entry(visit: AboutVisit, title: str, when: Interval, where: str) -> Entry:
 
 def _had(known: KnownVisit, member: str) -> bool:
     before = taken_out(known)
-    return before is not None and before[1] is not None and _has(before[1], member)
+    return before is not None and before.placed is not None and _has(before.placed, member)
 
 
 def _has(placed: PlacedVisit, member: str) -> bool:

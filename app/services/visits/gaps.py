@@ -13,8 +13,8 @@ from app.queries.days import day_row
 from app.queries.visit_life import KnownVisit, known_visit, visits_with_status
 from app.queries.waiting import WaitingRow, waiting_rows
 from app.services.days import KeptDay, kept
-from app.services.visits.about import taken_out
 from app.services.visits.steps import FREE_MINUTES
+from app.services.visits.taken_out import taken_out
 from solver.clock import Interval
 from solver.offering.loaded import LoadedPlan
 from solver.offers import offers_in
@@ -78,9 +78,9 @@ def _gaps(session: Session, clinic: Clinic, row: ClinicDay, gone: list[KnownVisi
     waiting, loaded = waiting_rows(session, clinic.id or 0), LoadedPlan(present.day, present.plan)
     for known in gone:
         left = taken_out(known)
-        if left is None or left[1] is None:
+        if left is None or left.placed is None:
             continue
-        when = _span(left[0], left[1])
+        when = _span(left.visit, left.placed)
         fits = [_fit(present, loaded, one, when) for one in waiting]
         yield FreeGap(known.id, row.date, when, tuple(fit for fit in fits if fit is not None))
 

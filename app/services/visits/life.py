@@ -2,7 +2,6 @@
 
 import datetime
 from dataclasses import replace
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
@@ -17,18 +16,13 @@ from app.queries.clinics import the_clinic
 from app.queries.visit_life import KnownVisit, account_named_so, known_visit
 from app.queries.visits import BookedWith
 from app.services.days import KeptDay, kept, save_day_within
+from app.services.placing import with_told, with_visit, without
 from app.services.treatments.form import read_text
-from app.services.visits.placing import with_told, with_visit, without
 from app.services.visits.steps import LEAVE_THE_DAY, NEED_A_REASON, NEXT
+from app.services.visits.taken_out import Document, TakenOut, taken_out, to_take_out
 from solver.errors import Fault, InputError, PlanRefusedError
-from solver.jsonio import day_document
-from solver.reading.documents import placed_visit_document
 from solver.reading.faults import Faults
-from solver.reading.placed_reader import PLACED_VISIT
-from solver.reading.visit_reader import VISIT
-from solver.schedule import PlacedVisit
 
-Document = dict[str, Any]
 Moment = datetime.datetime
 
 
@@ -64,12 +58,11 @@ def step_within(
         raise InputError([Fault("visit", "it is not on its day any more", "look for it on the Day page")])
     reason = _reason(status, reason)
     present = kept(session, known.day)
-    placed = _placed(present, known.row.code)
     leaves = status in LEAVE_THE_DAY or (status == "noshow" and _is_to_come(known, present, at))
-    taken_out = _taken_out(present, known.row.code, placed) if leaves else None
+    taken_out = to_take_out(present, known.row.code) if leaves else None
     _add(session, clinic, known, status, actor, at, reason=reason, taken_out=taken_out)
     if leaves:
-        day, plan = without(present.day, present.plan, known.row.code)
+        day, plan = without(present.day, present.plan, [known.row.code])
         _save(session, clinic, replace(present, day=day, plan=plan), actor)
 
 
@@ -90,8 +83,9 @@ def take_back_within(session: Session, clinic: Clinic, known: KnownVisit, *, act
     if not steps:
         raise InputError([Fault("visit", "nothing was done with it yet", "there is nothing to take back")])
     last, before = steps[-1], steps[-2].status if len(steps) > 1 else "booked"
-    if last.taken_out is not None:
-        _put_back(session, clinic, known, last.taken_out, actor)
+    before_it = taken_out(known)
+    if before_it is not None:
+        _put_back(session, clinic, known, before_it, actor)
     _add(session, clinic, known, before, actor, at, undoes_id=last.id)
 
 
@@ -104,7 +98,7 @@ def tell(store: Store, visit_id: int, *, seen: int, read: int, actor: str) -> No
         clinic = the_clinic(session, to_write=True)
         known = _seen(session, clinic, visit_id, seen)
         present = kept(session, known.day)
-        placed = _placed(present, known.row.code)
+        placed = present.placed(known.row.code)
         if placed is None or present.plan is None or known.row.is_removed:
             raise InputError([Fault("visit", "no plan has a time for it", "plan the day first")])
         day, plan = with_told(present.day, present.plan, placed)
@@ -129,43 +123,25 @@ def _reason(status: str, reason: str) -> str:
     return text
 
 
-def _placed(present: KeptDay, code: str) -> PlacedVisit | None:
-    return None if present.plan is None else next((one for one in present.plan.visits if one.id == code), None)
-
-
 def _is_to_come(known: KnownVisit, present: KeptDay, at: datetime.datetime) -> bool:
     """Whether some of the visit's time is left, so that somebody else may have it."""
-    placed = _placed(present, known.row.code)
+    placed = present.placed(known.row.code)
     if placed is None:
         return True
     last = placed.parts[-1].start + present.day.visit_by_id[placed.id].parts[-1].minutes
     return at < instant_of(known.day.date, last, ZoneInfo(known.day.time_zone))
 
 
-def _taken_out(present: KeptDay, code: str, placed: PlacedVisit | None) -> Document:
-    visit = next(one for one in day_document(present.day)["visits"] if one["id"] == code)
-    told = present.day.published_by_id.get(code)
-    return {
-        "visit": visit,
-        "placed": None if placed is None else placed_visit_document(placed),
-        "told": None if told is None else placed_visit_document(told),
-    }
-
-
-def _put_back(session: Session, clinic: Clinic, known: KnownVisit, taken_out: Document, actor: str) -> None:
+def _put_back(session: Session, clinic: Clinic, known: KnownVisit, gone: TakenOut, actor: str) -> None:
     present, code = kept(session, known.day), known.row.code
-    gone = "its time is somebody else's by now, or the day is another"
-    refused = InputError([Fault("visit", gone, "book it anew on the Openings page")])
+    taken = "its time is somebody else's by now, or the day is another"
+    refused = InputError([Fault("visit", taken, "book it anew on the Openings page")])
     if code in present.day.visit_by_id:
         raise refused
-    faults = Faults()
-    visit = VISIT.read(faults, "visit", taken_out["visit"])
-    placed = PLACED_VISIT.read(faults, "placed", taken_out["placed"]) if taken_out["placed"] else None
-    told = (PLACED_VISIT.read(faults, "told", taken_out["told"]),) if taken_out["told"] else ()
-    faults.refuse_if_any()
     try:
+        told = () if gone.told is None else (gone.told,)
         day = replace(present.day, published=(*present.day.published, *told))
-        day, plan = with_visit(day, present.plan, visit, placed)
+        day, plan = with_visit(day, present.plan, gone.visit, gone.placed)
         booked = {code: BookedWith(known.row.treatment_version_id, known.row.course_id, known.row.screening)}
         save_day_within(session, clinic, day, plan, read=present.version, actor=actor, booked=booked)
     except (InputError, PlanRefusedError):
