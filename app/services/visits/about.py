@@ -46,8 +46,8 @@ class AboutVisit:
     """``held`` None: the plan leaves it out, or there is none. ``told``: what the patient was told, in words, or empty.
 
     ``is_there``: it is on its day. ``next``: which steps may follow. ``may_take_back``: there is a step that stands.
-    ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it, on whatever day it is;
-    ``edition``: goes up with each of its changes.
+    ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it,
+    on whatever day it is; ``edition``: goes up with each of its changes.
     """
 
     id: int
