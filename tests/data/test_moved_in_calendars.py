@@ -31,10 +31,9 @@ def desk(clinic: Store) -> Desk:
 def events(file: bytes | None) -> list[tuple[str, int, str, str]]:
     """UID, SEQUENCE, STATUS, and the date of the start."""
     assert file is not None
-    found = Calendar.from_ical(file).walk("VEVENT")
     return [
-        (str(one["uid"]), int(one["sequence"]), str(one["status"]), one["dtstart"].dt.date().isoformat())
-        for one in found
+        (str(one["uid"]), int(str(one["sequence"])), str(one["status"]), one.decoded("dtstart").date().isoformat())
+        for one in Calendar.from_ical(file).walk("VEVENT")
     ]
 
 
