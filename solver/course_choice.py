@@ -29,7 +29,8 @@ EVERY_DAY = frozenset(range(7))
 class Course:
     """What is asked for. Days count from one session to the next (1: on the next day); weekdays from 0, Monday.
 
-    ``most_days`` None: no limit. ``hours``: within which each session starts (minutes from midnight).
+    ``most_days`` None: no limit. ``hours``: within which each session starts (minutes from midnight). ``booked``: dates
+    of sessions that stand already, in order; the limits hold from a new session to those next to it too.
     """
 
     sessions: int
@@ -39,6 +40,7 @@ class Course:
     hours: Interval | None = None
     wish: int | None = None
     therapist_wish: str | None = None
+    booked: tuple[date, ...] = ()
 
     def __post_init__(self) -> None:
         refuse_if(
@@ -121,7 +123,7 @@ class _Choice:
     def __init__(self, days: Sequence[DayStarts], course: Course) -> None:
         self.days = days
         self.course = course
-        self.chains = Chains([day.date for day in days], course.least_days, course.most_days)
+        self.chains = Chains([day.date for day in days], course.least_days, course.most_days, course.booked)
         self.count = self.chains.longest([bool(day.by) for day in days], course.sessions)
         self.everyone = list(dict.fromkeys(who for day in days for who in day.by))
         self._known: dict[int, list[float]] = {}

@@ -1,7 +1,8 @@
 """A course in one go: a visit that comes so many times, on different days, at the same hour with the same therapist.
 
 **What a right choice is.** At most one session a day. From one session to the next there are at least ``least_days``
-and at most ``most_days``. Each starts within ``hours``, on one of the ``weekdays``, where the day's plan has an offer.
+and at most ``most_days``, also from and to those that are ``booked`` already and next to it. Each starts within
+``hours``, on one of the ``weekdays``, where the day's plan has an offer.
 
 **Which one is the best.** In this order: most sessions; fewest minutes, in all, between the sessions' starts and the
 hour of the course; fewest different therapists; fewest sessions without the wished therapist, where one is wished for;
@@ -112,7 +113,9 @@ def missing_sessions(days: Sequence[DayStarts], course: Course, sessions: Sessio
             latest = sessions.chosen[-1].date + timedelta(days=course.most_days)
     given = {day.date: day for day in days}
     until = min(latest or max(given, default=date.min), max(given, default=date.min))
+    near = {each + timedelta(days=n) for each in course.booked for n in range(1 - course.least_days, course.least_days)}
     there = [] if earliest is None else [earliest + timedelta(days=n) for n in range((until - earliest).days + 1)]
+    there = [each for each in there if each not in near]
     right = [each for each in there if each.weekday() in course.weekdays]
     return MissingSessions(
         first=done + 1,

@@ -1,8 +1,9 @@
 """Where two visits can be added to a plan so that they run at the same time: a couple, a parent and a child."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from time import monotonic
 
 from solver.aims import Costs, costs_of
 from solver.compose import ledger_of
@@ -34,25 +35,46 @@ class Pair:
         return self.first.parts[0].start
 
 
+@dataclass(frozen=True, slots=True)
+class Pairs:
+    """``found``: by time. ``is_all``: every start was tried to its end; else there may be more pairs, and better ones
+    at the start that was tried last."""
+
+    found: tuple[Pair, ...]
+    is_all: bool
+
+
 def together(
-    day: Day, plan: Plan, first: Visit, second: Visit, *, within: int = 0, same_unit: bool = False
-) -> list[Pair]:
+    day: Day,
+    plan: Plan,
+    first: Visit,
+    second: Visit,
+    *,
+    seconds: float,
+    within: int = 0,
+    same_unit: bool = False,
+    now: Callable[[], float] = monotonic,
+) -> Pairs:
     """For each start of the first visit at which both can be added with nothing else changed, the best pair, by time.
 
     Side by side: the second starts at most ``within`` minutes before or after the first, anywhere. With ``same_unit``
     also every part of both is on one unit, and the later one starts before the minutes of the earlier one's parts,
     without waits, are over. Everything else is as the day's rules have it: they have each a bay of their own, as any
     two visits. The best pair adds least to the day's aims, in their order (``finish``: the later end counts).
+    ``seconds``: after which nothing more is tried; ``now``: by whose clock.
     The visits are asked about as in ``offers``, and are two visits of different patients.
     Raises InputError where they are not, or where the plan is not right for the day.
     """
+    end = now() + seconds
     refuse_if(list(_faults(first, second, within)))
     refuse_if_wrong(day, plan)
     first, second = _with_fixed(day, first), _with_fixed(day, second)
     ids = {first.id, second.id}
     whole = replace(day, visits=(*(other for other in day.visits if other.id not in ids), first, second))
     rest = replace(plan, visits=tuple(placed for placed in plan.visits if placed.id not in ids))
-    return list(_Together(ledger_of(whole, rest), first, second, within, same_unit).pairs())
+    search = _Together(ledger_of(whole, rest), first, second, within, same_unit, lambda: now() >= end)
+    found = tuple(search.pairs())
+    return Pairs(found, not search.was_cut)
 
 
 def _faults(first: Visit, second: Visit, within: int) -> Iterator[Fault]:
@@ -70,13 +92,23 @@ def _with_fixed(day: Day, visit: Visit) -> Visit:
 
 
 class _Together:
-    def __init__(self, ledger: Ledger, first: Visit, second: Visit, within: int, same_unit: bool) -> None:
+    def __init__(
+        self,
+        ledger: Ledger,
+        first: Visit,
+        second: Visit,
+        within: int,
+        same_unit: bool,
+        is_over: Callable[[], bool],
+    ) -> None:
         self.ledger = ledger
         self.day = ledger.day
         self.first = first
         self.second = second
         self.within = within
         self.same_unit = same_unit
+        self.was_cut = False
+        self._is_over = is_over
         self._finish = self.day.aims.index("finish") if "finish" in self.day.aims else -1
         self._second_on = {unit.id: _on_unit(second, unit.id) for unit in self.day.units}
 
@@ -85,9 +117,15 @@ class _Together:
         may = EveryWay(self.ledger, self.second, 0).possible()
         for start in minutes_of(ways.possible()):
             wanted = may & self._beside(start)
-            best = self._best(ways, start, wanted) if wanted else None
+            best = self._best(ways, start, wanted) if wanted and not self._over() else None
             if best is not None:
                 yield best
+            if self.was_cut:
+                return
+
+    def _over(self) -> bool:
+        self.was_cut = self.was_cut or self._is_over()
+        return self.was_cut
 
     def _beside(self, start: int) -> int:
         """The second visit's starts that are together with this one of the first."""
@@ -101,9 +139,11 @@ class _Together:
         least = self._least(wanted)
 
         def worth(costs: Costs) -> bool:
-            return best is None or self._both(costs, least) < best.costs
+            return not self._over() and (best is None or self._both(costs, least) < best.costs)
 
         def keeps(bare: PlacedVisit) -> bool:
+            if self._over():
+                return False
             with self._beside_first(bare) as openings:
                 return openings is not None and openings.possible() & wanted != 0
 

@@ -1,6 +1,8 @@
 """A visit by the id of its row, and what became of it.
 
 A visit that is changed is a new row under its code, so its life is that of all rows of its day, code and patient.
+Moved to another day it keeps its code: the rows that it had on days before are its own too for whoever has it in a
+calendar. Day files may use a code again for the same patient; where it stands on two days, those are two visits.
 """
 
 import datetime
@@ -23,7 +25,10 @@ from app.models import (
 
 @dataclass(frozen=True, slots=True)
 class KnownVisit:
-    """``row``: the newest of the visit's rows, ``first_id`` its oldest. ``history``: oldest first."""
+    """``row``: the newest of the visit's rows, ``first_id`` its oldest, on days before too. ``history``: oldest first.
+
+    ``edition`` goes up with every change of the visit, to another day too.
+    """
 
     first_id: int
     row: BookedVisit
@@ -31,6 +36,7 @@ class KnownVisit:
     patient: Patient
     treatment: str
     history: tuple[VisitStatus, ...]
+    edition: int
 
     @property
     def id(self) -> int:
@@ -66,7 +72,25 @@ def known_visit(session: Session, clinic_id: int, visit_id: int) -> KnownVisit |
     named = select(Treatment.name).join(TreatmentVersion, col(TreatmentVersion.treatment_id) == Treatment.id)
     treatment = session.exec(named.where(TreatmentVersion.id == rows[-1].treatment_version_id)).one()
     steps = tuple(session.exec(history.order_by(col(VisitStatus.id))))
-    return KnownVisit(rows[0].id or 0, rows[-1], day, patient, treatment, steps)
+    first_id, edition = _in_calendars(session, day, rows[-1])
+    return KnownVisit(first_id, rows[-1], day, patient, treatment, steps, edition)
+
+
+def _in_calendars(session: Session, day: ClinicDay, row: BookedVisit) -> tuple[int, int]:
+    """The id of the visit's oldest row, and its edition: the versions of all days it was on, and its steps."""
+    query = select(BookedVisit, ClinicDay).join(ClinicDay, col(ClinicDay.id) == BookedVisit.day_id)
+    query = query.where(BookedVisit.code == row.code, BookedVisit.patient_id == row.patient_id)
+    every = session.exec(query.where(ClinicDay.clinic_id == day.clinic_id).order_by(col(BookedVisit.id))).all()
+    day_of = {one.id: its.id for one, its in every}
+    of_rows = select(VisitStatus).where(col(VisitStatus.visit_id).in_(day_of))
+    steps = session.exec(of_rows.order_by(col(VisitStatus.id))).all()
+    last = {day_of[step.visit_id]: step.status for step in steps}
+    stands = {its.id for one, its in every if not one.is_removed}
+    stands |= {its for its, status in last.items() if status != "booked"}
+    days = {its.id: its for _, its in every if len(stands | {day.id}) == 1 or its.id == day.id}
+    first = next(one.id for one, its in every if its.id in days)
+    edition = sum(its.version for its in days.values()) + sum(day_of[step.visit_id] in days for step in steps)
+    return first or 0, edition
 
 
 def row_ids(session: Session, clinic_id: int, date: datetime.date) -> Mapping[str, int]:

@@ -76,8 +76,10 @@ def _pairs(page: AskedPage, asked: Asked) -> Answers:
     same = bool(page.ask.same_unit)
     found = search_pairs(page.parts.ready, asked, second, same_unit=same, clock=page.parts.clock)
     until = f", looked at until {short_date(found.looked_until)}" if found.looked_until is not None else ""
+    until += "" if found.is_all else "; the time was over before all was tried"
     lines = tuple(pair_offer(page, asked, pair) for pair in found.pairs)
-    said = f"{counted(len(lines), 'start')} for both at once{until}" if lines else f"Nothing fits both at once{until}"
+    nothing = "Nothing fits both at once" if found.is_all else "Nothing found for both at once"
+    said = f"{counted(len(lines), 'start')} for both at once{until}" if lines else f"{nothing}{until}"
     return replace(_EMPTY, said=said, found=bool(lines), offers=lines, pairs=True)
 
 

@@ -1,6 +1,7 @@
 """All sessions of a course: found, booked in one transaction or not at all, taken out again. Everybody is invented."""
 
 import datetime
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -149,6 +150,27 @@ def test_sessions_that_are_booked_already_keep_their_distance(clinic: Clinic, de
     later = desk.get(clinic.address).text
     assert dates(later)[0] == "2031-03-07"
     assert "Booked so far: Wednesday 5 March 2031" in later
+
+
+def test_a_session_that_is_booked_later_is_counted_in(clinic: Clinic, desk: TestClient) -> None:
+    """From Friday to Wednesday are five days, one more than may be; with the Monday that is booked it is right."""
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    there = fields["dates"].split().index("2031-03-10")
+    fields["dates"] = "2031-03-10"
+    fields["placed"] = json.dumps([json.loads(fields["placed"])[there]])
+    assert desk.post("/openings/course/book", data=fields, headers=HERE).status_code == 200
+    assert clinic.left() == 5
+    found = dates(desk.get(clinic.address).text)
+    assert found == ["2031-03-05", "2031-03-07", "2031-03-12", "2031-03-14", "2031-03-17"]
+
+
+def test_a_course_that_paused_for_long_can_go_on(clinic: Clinic, desk: TestClient) -> None:
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    fields["dates"] = fields["dates"].split()[0]
+    fields["placed"] = json.dumps(json.loads(fields["placed"])[:1])
+    assert desk.post("/openings/course/book", data=fields, headers=HERE).status_code == 200
+    found = dates(desk.get(f"{clinic.address}&first=2031-03-24").text)
+    assert found == ["2031-03-24", "2031-03-26", "2031-03-28", "2031-03-31", "2031-04-02"]
 
 
 @pytest.mark.parametrize("query", ["patient=99&course=1", "patient=1&course=99"])

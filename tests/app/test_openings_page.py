@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from html import unescape
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from sqlmodel import select
 from app.models import BookedVisit
 from app.services.days import kept_day
 from app.services.openings.booking import Booked
+from app.services.openings.pairs import search_pairs
 from app.services.openings.written import read_back, written
 from app.services.patients import make_patient
 from app.services.treatments.writing import make_treatment
@@ -194,7 +196,12 @@ def test_two_at_once_are_found_chosen_booked_and_undone(clinic: Clinic) -> None:
     key = make_treatment(clinic.desk.store, treatment_form(part(phases=phases), name="Watched"), actor="test")
     client = client_of(clinic.app)
     asked = f"/openings?patient={clinic.desk.ann}&second={clinic.desk.bea}&what=t{key}&same_unit=1&first=2031-03-10"
-    assert "Mon 10 Mar 09:00–09:20" in client.get(asked).text
+    whole = client.get(asked).text
+    assert "Mon 10 Mar 09:00–09:20" in whole
+    assert "the time was over" not in whole
+    with pytest.MonkeyPatch.context() as at_once:
+        at_once.setattr("app.routes.openings_found.search_pairs", partial(search_pairs, seconds=0))
+        assert "Nothing found for both at once; the time was over before all was tried" in client.get(asked).text
     html = client.get(f"{asked}&date=2031-03-10&at=09:00").text
     assert "Ann Early and Bea Later: Monday 10 March 2031, 09:00–09:20" in html
     booked = client.post("/openings/book", data=fields_of(html, "/openings/book"), headers=HERE)

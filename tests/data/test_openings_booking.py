@@ -222,6 +222,9 @@ def test_two_patients_are_booked_at_once_or_not_at_all(desk: Desk) -> None:
     both = [replace(desk.wanted(who), treatment_version_id=version) for who in (desk.ann, desk.bea)]
     one, other = (asked_for(desk.store, wanted, limits(2)) for wanted in both)
     found = search_pairs(desk.ready, one, other, same_unit=True, clock=clock)
+    assert found.is_all
+    none = search_pairs(desk.ready, one, other, same_unit=True, clock=clock, seconds=0)
+    assert (none.pairs, none.is_all) == ((), False)
     pair = found.pairs[0]
     assert pair.first.parts[0].unit == pair.second.parts[0].unit
     assert pair.first.parts[0].start == pair.second.parts[0].start

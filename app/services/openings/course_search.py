@@ -58,8 +58,9 @@ def find_course(
 ) -> FoundCourse:
     """The best sessions from ``first`` on, tomorrow at the earliest, nothing else changed.
 
-    ``wish``: the wished hour, a minute; None: the one that fits best. Sessions keep their distance from the last one
-    that is booked. Raises InputError where there is no such open course, or all of it is booked.
+    ``wish``: the wished hour, a minute; None: the one that fits best. Sessions keep the course's distances from those
+    that are booked before and after them; only from one so long ago that no day is near enough the most days are not
+    asked for. Raises InputError where there is no such open course, or all of it is booked.
     """
     line, wanted, booked = _course(ready, patient_id, course_id)
     form = line.form
@@ -69,6 +70,7 @@ def find_course(
     latest = [date for date in booked if date < first]
     if latest:
         first = max(first, latest[-1] + datetime.timedelta(days=least))
+    too_long_ago = bool(latest) and most > 0 and (first - latest[-1]).days > max(1, least, most)
     asked = asked_for(ready.store, wanted, Limits(first=first, last=last))
     hours = [Interval(parse_clock(start) or 0, parse_clock(end) or 24 * 60) for start, end in form["hours"]]
     course = Course(
@@ -79,6 +81,7 @@ def find_course(
         hours=Interval(hours[0].start, hours[-1].end) if hours else None,
         wish=wish,
         therapist_wish=form["therapist"] or None,
+        booked=tuple(date for date in booked if date >= first or (date in latest[-1:] and not too_long_ago)),
     )
     visit = replace(asked.visit, free=tuple(hours) or None)
     taken = set(booked)

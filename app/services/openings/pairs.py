@@ -33,10 +33,14 @@ class PairOpening:
 
 @dataclass(frozen=True, slots=True)
 class FoundPairs:
-    """The best of each date, by date. ``looked_until``: the last date that was looked at before the time was over."""
+    """The best of each date, by date. ``looked_until``: the last date that was looked at before the time was over.
+
+    ``is_all``: no date was left out or left half-way because the time was over.
+    """
 
     pairs: tuple[PairOpening, ...]
     looked_until: datetime.date | None
+    is_all: bool
 
 
 def search_pairs(
@@ -47,10 +51,13 @@ def search_pairs(
     Of each date a few starts, APART_MIN from each other, nearest to the wished one, else the earliest. Starts at which
     each can be had alone are tried one by one. Raises InputError where one patient is both.
     """
-    end, until = monotonic() + seconds, None
+    end, until, is_all = monotonic() + seconds, None, True
     found: list[PairOpening] = []
     for day in ready.between(first.limits.first, first.limits.last):
-        if monotonic() > end or len(found) >= MOST_LISTED:
+        if len(found) >= MOST_LISTED:
+            break
+        if monotonic() > end:
+            is_all = False
             break
         until = day.date
         if day.date.weekday() not in first.limits.weekdays or day.day is None or day.plan is None:
@@ -62,13 +69,19 @@ def search_pairs(
             both = possible_starts(loaded, one) & possible_starts(loaded, other) & not_past(day.date, clock)
         there: list[PairOpening] = []
         for start in sorted(minutes_of(both), key=lambda minute: _far(minute, first.limits.wish)):
-            if len(there) == MOST_OF_A_DAY or monotonic() > end:
+            if len(there) == MOST_OF_A_DAY:
+                break
+            left = end - monotonic()
+            if left <= 0:
+                is_all = False
                 break
             if not any(abs(start - pair.start) < APART_MIN for pair in there):
-                pairs = together(day.day, day.plan, _at(one, start), _at(other, start), same_unit=same_unit)
-                there += [PairOpening(day.date, day.version, pair.first, pair.second) for pair in pairs]
+                at_once = (_at(one, start), _at(other, start))
+                pairs = together(day.day, day.plan, *at_once, seconds=left, same_unit=same_unit)
+                is_all = is_all and pairs.is_all
+                there += [PairOpening(day.date, day.version, pair.first, pair.second) for pair in pairs.found]
         found += there
-    return FoundPairs(tuple(found[:MOST_LISTED]), until)
+    return FoundPairs(tuple(found[:MOST_LISTED]), until, is_all)
 
 
 def _at(visit: Visit, start: int) -> Visit:

@@ -44,7 +44,8 @@ class AboutVisit:
     """``held`` None: the plan leaves it out, or there is none. ``told``: what the patient was told, in words, or empty.
 
     ``is_there``: it is on its day. ``next``: which steps may follow. ``may_take_back``: there is a step that stands.
-    ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it.
+    ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it,
+    on whatever day it is; ``edition``: goes up with each of its changes.
     """
 
     id: int
@@ -67,6 +68,7 @@ class AboutVisit:
     may_take_back: bool
     saved_at: datetime.datetime
     uid: str
+    edition: int
 
     @property
     def frees(self) -> bool:
@@ -121,6 +123,7 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         may_take_back=bool(known.steps),
         saved_at=max((at for at in changed if at is not None), default=datetime.datetime.now(datetime.UTC)),
         uid=f"visit-{known.first_id}@{clinic.calendar_key}",
+        edition=known.edition,
     )
 
 

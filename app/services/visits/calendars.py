@@ -97,8 +97,7 @@ def _of_visit(visit: AboutVisit) -> Entry | None:
 
 def _entry(visit: AboutVisit, title: str, when: Interval, where: str) -> Entry:
     cancelled = visit.status in FREE_MINUTES
-    edition = visit.version + len(visit.history)
-    return Entry(visit.uid, title, where, visit.date, when, visit.zone, cancelled, visit.saved_at, edition)
+    return Entry(visit.uid, title, where, visit.date, when, visit.zone, cancelled, visit.saved_at, visit.edition)
 
 
 def _had(known: KnownVisit, member: str) -> bool:

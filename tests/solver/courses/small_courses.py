@@ -41,7 +41,9 @@ def random_course(random: Random, most_sessions: int, hours: Sequence[int], staf
 
 
 def right(sessions: Sequence[Session], course: Course) -> bool:
-    gaps = [(after.date - before.date).days for before, after in pairwise(sessions)]
+    new = {session.date for session in sessions}
+    both = sorted([*(session.date for session in sessions), *course.booked])
+    gaps = [(after - before).days for before, after in pairwise(both) if {before, after} & new]
     return (
         len(sessions) <= course.sessions
         and all(gap >= course.least_days for gap in gaps)

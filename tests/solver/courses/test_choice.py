@@ -1,5 +1,6 @@
 """The sessions of a course: against trying every choice, against an exact model, and at their usual sizes."""
 
+from dataclasses import replace
 from datetime import timedelta
 from random import Random
 from time import perf_counter
@@ -26,6 +27,26 @@ def test_no_choice_is_better_on_a_few_days(seed: int) -> None:
     assert all(day_has(days, session.date, session.start, session.therapist) for session in found.chosen)
     assert value(found.chosen, course) == best_by_trying(days, course)
     assert found.minutes_off == value(found.chosen, course)[1]
+
+
+@pytest.mark.parametrize("seed", range(400))
+def test_no_choice_is_better_where_sessions_are_booked_already(seed: int) -> None:
+    random = Random(5000 + seed)
+    staff = ["A", "B"][: random.randint(1, 2)]
+    days = random_days(random, random.randint(1, 6), FEW_HOURS, staff)
+    dates = [MONDAY + timedelta(days=n) for n in range(-3, 12)]
+    booked = tuple(sorted(random.sample(dates, random.randint(1, 3))))
+    days = [day for day in days if random.random() < 0.2 or day.date not in booked]
+    course = replace(random_course(random, 3, FEW_HOURS, staff), booked=booked)
+    found = choose_sessions(days, course)
+    assert right(found.chosen, course)
+    assert value(found.chosen, course) == best_by_trying(days, course)
+
+
+def test_new_sessions_keep_their_distance_from_one_that_is_booked_later() -> None:
+    course = Course(sessions=2, least_days=2, most_days=3, booked=(MONDAY + timedelta(days=7),))
+    found = choose_sessions(weeks(2), course)
+    assert [(session.date - MONDAY).days for session in found.chosen] == [1, 4]
 
 
 def day_has(days: list[DayStarts], date: object, start: int, therapist: str | None) -> bool:

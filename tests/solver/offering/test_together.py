@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable
 from dataclasses import replace
+from itertools import count
 
 import pytest
 from hypothesis import HealthCheck, assume, event, given, settings
@@ -19,6 +20,9 @@ from tests.builders import a_day, a_place, a_plan, a_therapist, a_unit, a_visit,
 from tests.solver.offering.joint_trial import Chosen, JointTrial
 from tests.solver.offering.test_offers import a_first_plan
 from tests.solver.small_days import FEATURES, small_days
+
+LONG = 600.0
+"""Seconds that no case here needs."""
 
 
 def pairs_by_trying(
@@ -64,7 +68,9 @@ def test_pairs_are_those_that_trying_finds_at_their_least_costs(focus: str, data
     within = data.draw(st.sampled_from((0, 0, day.step_min, 2 * day.step_min)))
     same_unit = data.draw(st.booleans())
     wanted = pairs_by_trying(day, plan, first, second, within, same_unit)
-    found = together(day, plan, first, second, within=within, same_unit=same_unit)
+    every = together(day, plan, first, second, seconds=LONG, within=within, same_unit=same_unit)
+    assert every.is_all
+    found = every.found
     event(f"{min(len(wanted), 3)} starts or more, same unit {same_unit}")
     assert {pair.start: pair.costs for pair in found} == wanted
     assert [pair.start for pair in found] == sorted(pair.start for pair in found)
@@ -80,24 +86,43 @@ def test_a_couple_needs_two_therapists_two_bays_and_on_one_unit_two_channels() -
     staff = [a_therapist(), a_therapist("T2", hours="09:00-09:30")]
     day = a_day(close="10:00", step_min=10, staff=staff, units=[a_unit(), a_unit("U2")])
     plan = a_plan(day)
-    assert [pair.start for pair in together(day, plan, one, two)] == [540, 550, 560]
-    assert len(together(day, plan, one, two, within=10)) == 6
-    pair = together(day, plan, one, two, same_unit=True)[0]
+    assert [pair.start for pair in together(day, plan, one, two, seconds=LONG).found] == [540, 550, 560]
+    assert len(together(day, plan, one, two, seconds=LONG, within=10).found) == 6
+    pair = together(day, plan, one, two, seconds=LONG, same_unit=True).found[0]
     assert pair.first.parts[0].unit == pair.second.parts[0].unit
     assert pair.first.parts[0].bay != pair.second.parts[0].bay
     assert pair.first.therapist != pair.second.therapist
     narrow = replace(day, places=(a_place(bays=("F1",)),))
-    assert together(narrow, plan, one, two) == []
+    assert together(narrow, plan, one, two, seconds=LONG).found == ()
 
 
 def test_what_is_in_the_plan_stays() -> None:
     one, two, there = a_visit(id="one"), a_visit(id="two"), a_visit(id="there")
     day = a_day(there, close="09:30", step_min=10, staff=[a_therapist(), a_therapist("T2")])
     plan = a_plan(day, placed(there, "09:10"))
-    assert [pair.start for pair in together(day, plan, one, two)] == [540, 560]
+    assert [pair.start for pair in together(day, plan, one, two, seconds=LONG).found] == [540, 560]
 
 
 def test_two_visits_of_one_patient_are_refused() -> None:
     day = a_day()
     with pytest.raises(InputError, match="two patients"):
-        together(day, a_plan(day), a_visit(id="one", patient="P"), a_visit(id="two", patient="P"))
+        together(day, a_plan(day), a_visit(id="one", patient="P"), a_visit(id="two", patient="P"), seconds=LONG)
+
+
+def test_what_was_found_before_the_time_was_over_is_told_and_that_it_is_not_all() -> None:
+    one, two = a_visit(id="one"), a_visit(id="two")
+    day = a_day(close="10:00", step_min=10, staff=[a_therapist(), a_therapist("T2")])
+    whole = together(day, a_plan(day), one, two, seconds=LONG)
+    every = {pair.start: pair.costs for pair in whole.found}
+    sizes = []
+    for asked in range(400):
+        cut = together(day, a_plan(day), one, two, seconds=asked, now=count().__next__)
+        sizes.append(len(cut.found))
+        assert {pair.start for pair in cut.found} <= set(every)
+        if cut.is_all:
+            assert cut == whole
+            break
+    assert cut.is_all
+    assert sizes[0] == 0
+    assert 0 < sizes[len(sizes) // 2] < len(every)
+    assert sizes == sorted(sizes)
