@@ -17,6 +17,7 @@ from app.models.columns import now
 from app.queries.clinics import the_clinic
 from app.services.databases import make_database, open_database
 from app.services.use.room import read_range
+from app.views.use.actual import Record
 from app.views.use.page import use_page
 from solver.construct import construct
 from solver.report.sums import Sums, day_sums
@@ -83,8 +84,9 @@ def _keep(session: Session, clinic_id: int, date: datetime.date, sums: Sums) -> 
 def _timed(store: Store, months: int) -> float:
     began = perf_counter()
     last = FIRST + datetime.timedelta(days=_days(months) - 1)
-    found = read_range(store, FIRST, last)
-    shown = use_page(FIRST, last, (), found.whole, found.weekdays, found.weeks, found.uncounted, {})
+    found = read_range(store, FIRST, last, last + datetime.timedelta(days=1))
+    record = Record(found.recorded, found.planned, found.actual)
+    shown = use_page(FIRST, last, (), found.whole, found.weekdays, found.weeks, found.uncounted, {}, record)
     assert shown.days == _days(months)
     return perf_counter() - began
 
