@@ -94,7 +94,7 @@ def test_the_page_and_the_csv_say_both(app: FastAPI) -> None:
         assert f'<th scope="row">{name}</th>' in page or name == "figure"
         assert all(text in page for text in (planned, actual, meaning)) or name == "figure"
     each = client.get(f"/use/csv/actual-each?{QUERY}").text
-    assert 'channel,"Rowan, u1",' in each
+    assert '"Rowan, u1",channel,' in each
     assert "Ann Early" not in page + each
 
 

@@ -44,7 +44,8 @@ def add_event(
 ) -> int:
     with store.writing() as session:
         row = day_row(session, 1, DATE)
-        assert row is not None and row.id is not None
+        assert row is not None
+        assert row.id is not None
         event = LiveEvent(
             day_id=row.id,
             key=f"{time} {kind} {visit} {undoes}",

@@ -78,7 +78,7 @@ def record_tables(record: Record, names: Names) -> Iterator[Table]:
     """The figures of the clinic, and the ratios of all that can be used."""
     rows = tuple((one.name, one.planned, one.actual, one.meaning) for one in beside(record))
     yield Table("actual", "Planned and actual", ("figure", "planned", "actual", "meaning"), rows)
-    columns = ("what", "name", "planned raw %", "actual raw %", "planned adjusted %", "actual adjusted %")
+    columns = ("name", "what", "planned raw %", "actual raw %", "planned adjusted %", "actual adjusted %")
     shares = tuple(row for table in (*_NAMES, "outputs", "hours") for row in _shares(record, names, table))
     yield Table("actual-each", "Planned and actual of each", columns, shares)
 
@@ -88,7 +88,7 @@ def _shares(record: Record, names: Names, table: str) -> Iterator[tuple[str, ...
     for key, row in record.planned.get(table, {}).items():
         other: Mapping[str, int] = actual.get(key, _EMPTY)
         pairs = [percent(one[of], one["available_min"]) for of in ("used_min", "held_min") for one in (row, other)]
-        yield (_NAMES.get(table, table.removesuffix("s")), name_of(names, table, key), *pairs)
+        yield (name_of(names, table, key), _NAMES.get(table, table.removesuffix("s")), *pairs)
 
 
 def _total(rows: Mapping[str, Row]) -> Row:
