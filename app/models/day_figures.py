@@ -1,4 +1,4 @@
-"""What a day's plan uses, as sums that are added up over a range, kept so that no page counts them again."""
+"""What a day's plan uses, and what happened on it, as sums to add up over a range: no page counts them again."""
 
 from sqlmodel import Field
 

@@ -10,6 +10,7 @@ from app.routes.csv_out import csv_file
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.typed import date_of
+from app.views.use.actual import Record
 from app.views.use.page import Choice, UsePage, use_page
 from solver.errors import Fault, InputError
 
@@ -46,16 +47,18 @@ def table_as_csv(request: Request, table: str) -> Response:
 
 def _view(request: Request, first: datetime.date, last: datetime.date) -> UsePage:
     parts = parts_of(request)
-    found = parts.use.range(first, last)
+    today = parts.clock().date()
+    found = parts.use.range(first, last, today)
     return use_page(
         first,
         last,
-        _choices(parts.clock().date(), first, last),
+        _choices(today, first, last),
         found.whole,
         found.weekdays,
         found.weeks,
         found.uncounted,
         parts.use.names(),
+        Record(found.recorded, found.planned, found.actual),
     )
 
 

@@ -17,7 +17,7 @@ def applicator_figures(day: Day, stays: Sequence[Stay]) -> list[ApplicatorFigure
 def _pool(day: Day, pool: Applicator, stays: Sequence[Stay]) -> ApplicatorFigures:
     holds = [hold for stay in stays for item in pool.items for hold in _hold(stay, pool.id, item)]
     held = sum(hold.minutes for hold in holds)
-    turnaround = sum(min(pool.turnaround_min, day.close - hold.end) for hold in holds)
+    turnaround = sum(max(0, min(pool.turnaround_min, day.close - hold.end)) for hold in holds)
     available = len(pool.items) * day.open_interval.minutes
     return {
         "id": pool.id,

@@ -15,7 +15,7 @@ def bay_figures(day: Day, stays: Sequence[Stay]) -> list[BayFigures]:
 def _bay(day: Day, bay: str, stays: Sequence[Stay]) -> BayFigures:
     intervals = [stay.interval for stay in stays if stay.bay == bay]
     held = sum(interval.minutes for interval in intervals)
-    turnover = sum(min(day.bay_turnover_min, day.close - interval.end) for interval in intervals)
+    turnover = sum(max(0, min(day.bay_turnover_min, day.close - interval.end)) for interval in intervals)
     return {
         "id": bay,
         "held_min": held,

@@ -21,6 +21,7 @@ VISIT = a_visit(a_part(hands_on(30)), id="V1", patient="P001")
 FIRST = a_day(VISIT)
 PLAN = a_plan(FIRST, placed(VISIT, "09:00"))
 MONTH = (FIRST.date.replace(day=1), FIRST.date.replace(day=28))
+TODAY = FIRST.date + datetime.timedelta(days=1)
 
 
 def _kept(store: Store) -> Day:
@@ -30,7 +31,7 @@ def _kept(store: Store) -> Day:
 
 def test_a_saved_day_is_counted_as_it_is_saved(store: Store) -> None:
     _kept(store)
-    found = read_range(store, *MONTH)
+    found = read_range(store, *MONTH, TODAY)
     assert found.whole == day_sums(FIRST, PLAN)
     assert (list(found.weekdays), found.uncounted) == ([FIRST.date.weekday()], 0)
     assert list(found.weeks) == [FIRST.date - datetime.timedelta(days=FIRST.date.weekday())]
@@ -40,17 +41,17 @@ def test_a_day_saved_again_counts_once_and_as_it_is_now(store: Store) -> None:
     _kept(store)
     later = a_plan(FIRST, placed(VISIT, "10:00"))
     save_day(store, FIRST, later, read=1, actor="tests")
-    assert read_range(store, *MONTH).whole == added([day_sums(FIRST, later)])
+    assert read_range(store, *MONTH, TODAY).whole == added([day_sums(FIRST, later)])
 
 
 def test_a_day_without_figures_is_said_to_be_uncounted_until_it_is_counted(file_store: Store) -> None:
     _kept(file_store)
     with file_store.writing() as session:
         session.connection().execute(delete(DayFigures))
-    missing = read_range(file_store, *MONTH)
+    missing = read_range(file_store, *MONTH, TODAY)
     assert (missing.uncounted, missing.whole) == (1, {})
-    count_day(file_store, FIRST.date)
-    assert read_range(file_store, *MONTH).whole == day_sums(FIRST, PLAN)
+    count_day(file_store, FIRST.date, TODAY)
+    assert read_range(file_store, *MONTH, TODAY).whole == day_sums(FIRST, PLAN)
 
 
 def test_the_room_counts_in_a_process_of_its_own(file_store: Store) -> None:
@@ -59,7 +60,7 @@ def test_the_room_counts_in_a_process_of_its_own(file_store: Store) -> None:
         session.connection().execute(delete(DayFigures))
     room = UseRoom(file_store)
     for _ in range(20):
-        found = room.range(*MONTH)
+        found = room.range(*MONTH, TODAY)
         if not found.uncounted:
             break
     room.close()

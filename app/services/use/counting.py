@@ -5,33 +5,55 @@ import signal
 
 from app.db.store import Store, open_store
 from app.queries.clinics import the_clinic
-from app.queries.day_figures import figures_between, write_figures
+from app.queries.day_figures import figures_between, marks_between, write_figures
 from app.queries.days import day_row
+from app.services.day_room import DayRoom
 from app.services.days import kept_day
-from solver.report.sums import day_sums
+from app.services.floor.room import FloorRoom
+from app.services.use.actual import actual_sums
+from solver.report.sums import Row, Sums, day_sums
 
 
-def count_days(data: str, first: datetime.date, last: datetime.date) -> None:
+def count_days(data: str, first: datetime.date, last: datetime.date, today: datetime.date) -> None:
     """``data``: a file name or an address, as ``--data`` takes it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     store = open_store(data)
     try:
         with store.reading() as session:
-            days = figures_between(session, the_clinic(session).id or 0, first, last)
+            days = figures_between(session, the_clinic(session).id or 0, first, last, today)
         for day in days:
-            if day.sums is None:
-                count_day(store, day.date)
+            if not day.current:
+                count_day(store, day.date, today)
     finally:
         store.close()
 
 
-def count_day(store: Store, date: datetime.date) -> None:
-    """Keep the figures of the day's plan. Counted before the write lock is taken; nothing where the day moved on."""
+def count_day(store: Store, date: datetime.date, today: datetime.date) -> None:
+    """Keep the figures of the day's plan and, before today, of what happened. Counted before the write lock is taken;
+    nothing where the day moved on."""
+    mark = _mark(store, date) if date < today else None
     read = kept_day(store, date)
     if read is None or read.plan is None:
         return
     sums = day_sums(read.day, read.plan)
+    actual = None if mark is None else _actual(store, date)
     with store.writing() as session:
         row = day_row(session, the_clinic(session, to_write=True).id or 0, date)
         if row is not None and row.version == read.version:
-            write_figures(session, row, sums)
+            write_figures(session, row, sums, actual, mark)
+
+
+def _mark(store: Store, date: datetime.date) -> Row | None:
+    """What was recorded by now; None where nothing was. Asked before it is read, so that it is never too new."""
+    with store.reading() as session:
+        return next(iter(marks_between(session, the_clinic(session).id or 0, date, date).values()), None)
+
+
+def _actual(store: Store, date: datetime.date) -> Sums | None:
+    """None where all that was recorded of visits was taken back."""
+    reading = FloorRoom(store, DayRoom(store)).read_once(date)
+    if reading is None:
+        return None
+    sums = actual_sums(reading)
+    record = sums["record"]["all"]
+    return sums if record["begun"] or record["missed"] else None

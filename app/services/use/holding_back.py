@@ -10,7 +10,7 @@ from functools import partial
 
 from app.db.store import Store
 from app.queries.clinics import the_clinic
-from app.queries.day_figures import figures_between
+from app.queries.day_figures import planned_dates
 from app.services.use.held_days import Count, Found, Progress, held_days
 from app.worker import Ended, Job
 from solver.errors import Fault, InputError
@@ -54,7 +54,7 @@ class HoldingBackRoom:
         if (last - first).days >= MOST_DAYS:
             raise InputError([Fault("last", f"that is more than {MOST_DAYS} days", "give an earlier last date")])
         with self._store.reading() as session:
-            planned = figures_between(session, the_clinic(session).id or 0, first, last)
+            planned = planned_dates(session, the_clinic(session).id or 0, first, last)
         if not planned:
             raise InputError([Fault("first", "no day of this range has a plan", "choose other dates")])
         with self._lock:
@@ -62,7 +62,7 @@ class HoldingBackRoom:
                 raise InputError([Fault("first", "a range is being looked at", "wait for its end, or cancel it")])
             data = self._store.engine.url.render_as_string(hide_password=False)
             data = data if self._store.path is None else str(self._store.path)
-            work = partial(self._count, data, tuple(day.date for day in planned))
+            work = partial(self._count, data, planned)
             try:
                 job: Job[Progress, Found] = Job(work, _found_of, "stopped before the first day")
             except OSError as error:

@@ -21,7 +21,8 @@ PATIENCE_S = 1.0
 class Range:
     """A range as sums. ``weekdays`` by ``date.weekday``; ``weeks`` by their Mondays; both only where a day is planned.
 
-    ``uncounted``: planned days whose figures are still being counted; they are in no sum.
+    ``planned`` and ``actual``: of the days that have a record of what happened, which are ``recorded``; both empty
+    where none has. ``uncounted``: days whose figures are still being counted; what is not counted is in no sum.
     """
 
     first: datetime.date
@@ -29,6 +30,9 @@ class Range:
     whole: Sums
     weekdays: dict[int, Sums]
     weeks: dict[datetime.date, Sums]
+    planned: Sums
+    actual: Sums
+    recorded: int
     uncounted: int
 
 
@@ -40,13 +44,13 @@ class UseRoom:
         self._lock = threading.Lock()
         self._process: BaseProcess | None = None
 
-    def range(self, first: datetime.date, last: datetime.date) -> Range:
-        """The figures from the first to the last date, both among them."""
-        found = read_range(self._store, first, last)
+    def range(self, first: datetime.date, last: datetime.date, today: datetime.date) -> Range:
+        """The figures from the first to the last date, both among them; what happened, of days before today."""
+        found = read_range(self._store, first, last, today)
         if not found.uncounted:
             return found
-        self._count(first, last).join(PATIENCE_S)
-        return read_range(self._store, first, last)
+        self._count(first, last, today).join(PATIENCE_S)
+        return read_range(self._store, first, last, today)
 
     def names(self) -> dict[str, dict[str, str]]:
         """What units, applicators and staff are called, by the name of their table and their code."""
@@ -60,28 +64,29 @@ class UseRoom:
                 self._process.kill()
                 self._process.join()
 
-    def _count(self, first: datetime.date, last: datetime.date) -> BaseProcess:
+    def _count(self, first: datetime.date, last: datetime.date, today: datetime.date) -> BaseProcess:
         """The process that counts; one at a time."""
         with self._lock:
             if self._process is None or not self._process.is_alive():
                 data = self._store.engine.url.render_as_string(hide_password=False)
                 data = data if self._store.path is None else str(self._store.path)
                 context = multiprocessing.get_context("spawn")
-                self._process = context.Process(target=count_days, args=(data, first, last), daemon=True)
+                self._process = context.Process(target=count_days, args=(data, first, last, today), daemon=True)
                 self._process.start()
             return self._process
 
 
-def read_range(store: Store, first: datetime.date, last: datetime.date) -> Range:
+def read_range(store: Store, first: datetime.date, last: datetime.date, today: datetime.date) -> Range:
     """The range from what is kept alone."""
     with store.reading() as session:
-        days = figures_between(session, the_clinic(session).id or 0, first, last)
+        days = figures_between(session, the_clinic(session).id or 0, first, last, today)
     by_week: dict[datetime.date, list[Sums]] = {}
     by_weekday: dict[int, list[Sums]] = {}
     for day in days:
         if day.sums is not None:
             by_week.setdefault(day.date - datetime.timedelta(days=day.date.weekday()), []).append(day.sums)
             by_weekday.setdefault(day.date.weekday(), []).append(day.sums)
+    both = [(day.sums, day.actual) for day in days if day.sums is not None and day.actual is not None]
     weekdays = {weekday: added(sums) for weekday, sums in sorted(by_weekday.items())}
     return Range(
         first=first,
@@ -89,5 +94,8 @@ def read_range(store: Store, first: datetime.date, last: datetime.date) -> Range
         whole=added(weekdays.values()),
         weekdays=weekdays,
         weeks={week: added(sums) for week, sums in sorted(by_week.items())},
-        uncounted=sum(day.sums is None for day in days),
+        planned=added(sums for sums, _ in both),
+        actual=added(actual for _, actual in both),
+        recorded=len(both),
+        uncounted=sum(not day.current for day in days),
     )

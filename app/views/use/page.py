@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.views.dates import spoken
+from app.views.use.actual import Beside, Record, beside, record_tables
 from app.views.use.pictures import Bar, Column, Heat, Point, bars, columns, heat, points
 from app.views.use.tables import Names, Table, percent, tables
 from solver.report.sums import Row, Sums
@@ -32,7 +33,8 @@ class Choice:
 class UsePage:
     """``days``: with a plan and counted. ``uncounted``: with a plan and still to be counted. Dates are ISO.
 
-    ``query``: what an address needs to be of the same range. ``tables`` by name.
+    ``recorded``: of them, with a record of what happened. ``query``: what an address needs
+    to be of the same range. ``tables`` by name.
     """
 
     title: str
@@ -42,6 +44,8 @@ class UsePage:
     month: str
     choices: tuple[Choice, ...]
     days: int
+    recorded: int
+    beside: tuple[Beside, ...]
     uncounted: int
     numbers: tuple[Number, ...]
     heat: Heat
@@ -60,6 +64,7 @@ def use_page(
     weeks: Mapping[datetime.date, Sums],
     uncounted: int,
     names: Names,
+    record: Record,
 ) -> UsePage:
     """The range from the first to the last date. ``names`` of units, applicators, bays and staff by their ids."""
     by_week = {week.isoformat(): sums for week, sums in weeks.items()}
@@ -72,13 +77,17 @@ def use_page(
         month=f"{first:%Y-%m}",
         choices=choices,
         days=0 if clinic is None else clinic["days"],
+        recorded=record.days,
+        beside=beside(record),
         uncounted=uncounted,
         numbers=() if clinic is None else _numbers(clinic),
         heat=heat(weekdays),
         bars=bars(whole, names),
         columns=columns(whole),
         points=points(by_week),
-        tables={table.name: table for table in tables(whole, weekdays, by_week, names)},
+        tables={
+            table.name: table for table in (*tables(whole, weekdays, by_week, names), *record_tables(record, names))
+        },
     )
 
 
@@ -103,7 +112,6 @@ def _numbers(row: Row) -> tuple[Number, ...]:
         ),
         Number("Most patients at once", str(row["peak_patients"]), "in the whole clinic, in any minute"),
         Number("Visits planned", str(row["visits_placed"]), f"of {asked} asked for; {row['visits_left_out']} left out"),
-        Number("Missed, late, overrun", "no record", "nothing is recorded of what really happened in this range"),
     )
 
 

@@ -1,0 +1,69 @@
+"""What the Floor recorded of a day that is over, as figures: the same sums as of a plan, and how near it kept to it."""
+
+import datetime
+from collections.abc import Iterator
+
+from app.clock import local_minute
+from app.services.floor.reading import Reading
+from app.services.floor.remaining import phase_due
+from app.services.floor.state import PartRun, PhaseRun
+from solver.late.actual import Given, Stretch, actual_day
+from solver.late.kept_to import kept_to, turnarounds
+from solver.report.sums import Sums, day_sums
+from solver.visits import Part
+
+Moment = datetime.datetime
+
+
+def actual_sums(reading: Reading) -> Sums:
+    """``record`` has one row, ``all``: how near the day kept to its plan. A part that nobody ended has the minutes
+    that were prescribed from where it was last heard of."""
+    placed = reading.placed
+    runs = {
+        (code, number): run
+        for code, visit in reading.state.visits.items()
+        if code in placed
+        for number, run in visit.parts.items()
+    }
+    given = {key: _given(reading, *key, run) for key, run in runs.items()}
+    missed = {code for code in placed if reading.state.visit(code).missed or reading.status.get(code) == "noshow"}
+    unended = sum(run.over is None for run in runs.values())
+    day, plan = actual_day(reading.day, reading.plan, given)
+    record = {**kept_to(reading.day, reading.plan, given, missed, unended), **turnarounds(day, plan)}
+    return {**day_sums(day, plan), "record": {"all": record}}
+
+
+def _given(reading: Reading, code: str, number: int, run: PartRun) -> Given:
+    part = reading.day.visit_by_id[code].parts[number]
+    stretches = [
+        Stretch(phase, _minute(reading, end) - _minute(reading, start), paused, reading.hands(code, number, phase))
+        for phase, one in enumerate(run.phases)
+        for start, end, paused in _stretches(one, _ended(part, run, one))
+    ]
+    if run.over is None:
+        rest = range(len(run.phases), len(part.phases))
+        stretches += [Stretch(i, part.phases[i].minutes, False, reading.hands(code, number, i)) for i in rest]
+    return Given(_minute(reading, run.started), tuple(one for one in stretches if one.minutes > 0))
+
+
+def _ended(part: Part, run: PartRun, phase: PhaseRun) -> Moment:
+    """When the phase was over; of one that nobody ended, when its minutes were, counted from the last that was said."""
+    if phase.ended is not None:
+        return phase.ended
+    heard = max([phase.began, *(pause.until or pause.since for pause in phase.pauses)])
+    return max(heard, phase_due(part, run, heard))
+
+
+def _stretches(phase: PhaseRun, ended: Moment) -> Iterator[tuple[Moment, Moment, bool]]:
+    """From when to when it went on, and was paused. A pause that nobody ended takes no time."""
+    since = phase.began
+    for pause in phase.pauses:
+        until = pause.until or pause.since
+        yield since, pause.since, False
+        yield pause.since, until, True
+        since = until
+    yield since, ended, False
+
+
+def _minute(reading: Reading, moment: Moment) -> int:
+    return local_minute(moment, reading.date, reading.zone)
