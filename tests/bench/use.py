@@ -38,8 +38,10 @@ EVENTS = 200
 """Of a day."""
 REPEATS = 3
 RECORD = dict.fromkeys(
-    ("visits", "begun", "late", "late_min", "missed", "parts", "overrun", "overrun_min", "prescribed_min")
-    + ("unended", "reused", "kept"),
+    (
+        *("visits", "begun", "late", "late_min", "missed", "parts"),
+        *("overrun", "overrun_min", "prescribed_min", "unended", "reused", "kept"),
+    ),
     1,
 )
 
