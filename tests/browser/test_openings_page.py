@@ -144,6 +144,7 @@ def test_who_waits_is_chosen_put_on_booked_and_put_back_by_undo(room: Room, open
     page.get_by_role("button", name="Put on the list").press("Enter")
     page.get_by_role("link", name="Look for an opening for Bea Later").press("Enter")
     expect(page.get_by_text("From the waiting list")).to_be_visible()
+    page.wait_for_load_state()  # nobody types before the scripts are there
     page.locator("[name=wish]").fill("1500")
     expect(page.locator("#answers .offers a.first")).to_contain_text("15:00–15:20")
     page.locator("#answers .offers a.first").press("Enter")
