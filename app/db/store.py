@@ -22,6 +22,11 @@ class Store:
         self.engine = engine
         self.path = path
 
+    @property
+    def address(self) -> str:
+        """What opens it again in another process: its file's name, or its address with the password."""
+        return self.engine.url.render_as_string(hide_password=False) if self.path is None else str(self.path)
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session that sees one state of the database and does not keep others from writing."""

@@ -15,8 +15,9 @@ from fastapi import FastAPI
 from app.roles import Role
 from app.routes.parts import Parts
 from app.services.days import kept_day, save_day
-from app.services.use.held_days import Found, HeldDay, Progress
+from app.services.use.held_days import Found, HeldDay
 from app.services.use.holding_back import HoldingBackRoom, Looked
+from app.services.use.one_job import Progress
 from app.views.use.holding_back import lines
 from solver.holding_back import HoldingBack, Row, added_up, holding_back
 from solver.problem import Day
@@ -34,7 +35,7 @@ FOUND: Found = (HeldDay(DATE, HELD, {"U1 s1": "=Rowan, s1"}),)
 
 
 def looked_and_deaf(
-    data: str, dates: tuple[date, ...], tell: Callable[[Progress], None], should_stop: StopRequest
+    data: str, dates: tuple[date, ...], tell: Callable[[Progress[Found]], None], should_stop: StopRequest
 ) -> Found:
     """Looks at one day, and then never ends nor listens."""
     tell(Progress(1, FOUND))

@@ -12,7 +12,8 @@ from fastapi import FastAPI
 from app.main import create_app
 from app.routes.parts import Parts
 from app.services.days import kept_day
-from app.services.use.one_more import Compare, Comparison, Found, OneMoreRoom, Progress
+from app.services.use.one_job import Progress
+from app.services.use.one_more import Compare, Comparison, Found, OneMoreRoom
 from app.settings import Settings
 from app.views.use.one_more import rows
 from solver.problem import Day
@@ -35,7 +36,7 @@ FOUND: Found = {
 
 
 def compared_and_deaf(
-    day: Day, seconds: int, kinds: tuple[Kind, ...], tell: Callable[[Progress], None], should_stop: StopRequest
+    day: Day, seconds: int, kinds: tuple[Kind, ...], tell: Callable[[Progress[Found]], None], should_stop: StopRequest
 ) -> Found | None:
     """A comparison that tells of something and then never ends nor listens."""
     tell(Progress(2, FOUND))

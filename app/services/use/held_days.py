@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from app.db.store import open_store
 from app.services.days import kept_day
+from app.services.use.one_job import Progress
 from solver.holding_back import HoldingBack, holding_back
 from solver.problem import Day
 from solver.progress import StopRequest
@@ -23,19 +24,11 @@ class HeldDay:
 Found = tuple[HeldDay, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """``done`` of the days were looked at; one whose plan is gone by then has nothing in ``found``."""
-
-    done: int
-    found: Found
-
-
-Count = Callable[[str, tuple[datetime.date, ...], Callable[[Progress], None], StopRequest], Found]
+Count = Callable[[str, tuple[datetime.date, ...], Callable[[Progress[Found]], None], StopRequest], Found]
 
 
 def held_days(
-    data: str, dates: tuple[datetime.date, ...], tell: Callable[[Progress], None], should_stop: StopRequest
+    data: str, dates: tuple[datetime.date, ...], tell: Callable[[Progress[Found]], None], should_stop: StopRequest
 ) -> Found:
     """``data``: a file name or an address, as ``--data`` takes it. Stopped: the days until then."""
     store = open_store(data)

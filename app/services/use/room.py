@@ -68,10 +68,10 @@ class UseRoom:
         """The process that counts; one at a time."""
         with self._lock:
             if self._process is None or not self._process.is_alive():
-                data = self._store.engine.url.render_as_string(hide_password=False)
-                data = data if self._store.path is None else str(self._store.path)
                 context = multiprocessing.get_context("spawn")
-                self._process = context.Process(target=count_days, args=(data, first, last, today), daemon=True)
+                self._process = context.Process(
+                    target=count_days, args=(self._store.address, first, last, today), daemon=True
+                )
                 self._process.start()
             return self._process
 
