@@ -11,6 +11,7 @@ from app.services.floor.events import may_be_undone
 from app.services.floor.expected import ExpectedPhase
 from app.services.floor.reading import Reading
 from app.services.floor.remaining import phase_due, phase_left
+from app.views.blocks import phase_kind
 from app.views.dates import spoken
 from app.views.floor import (
     BatteryView,
@@ -27,7 +28,7 @@ from app.views.floor import (
     WatchView,
     left_text,
 )
-from app.views.floor_words import part_words, phase_kind, phase_words, press_words
+from app.views.floor_words import part_words, phase_words, press_words
 from app.views.words import counted, short_name
 from solver.clinic import Channel, Unit
 from solver.clock import clock

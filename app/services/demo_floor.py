@@ -40,10 +40,11 @@ def run_until(store: Store, date: datetime.date, now: Moment, *, actor: str) -> 
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         row = day_row(session, clinic.id or 0, date)
-        plan = None if row is None else kept(session, row).plan
-        if row is None or plan is None:
+        present = None if row is None else kept(session, row)
+        if row is None or present is None or present.plan is None:
             return
-        day, ids, zone = kept(session, row).day, row_ids(session, clinic.id or 0, date), ZoneInfo(row.time_zone)
+        day, plan = present.day, present.plan
+        ids, zone = row_ids(session, clinic.id or 0, date), ZoneInfo(row.time_zone)
         begun = [one for one in plan.visits if instant_of(date, one.parts[0].start, zone) <= now]
         begun.sort(key=lambda one: one.parts[0].start)
         happened = [(told, ids[one.id]) for one in begun[:-1] for told in happened_of(day, one, zone, now)]

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from app.views.blocks import phase_kind
 from app.views.words import listed
 from solver.clock import clock
 from solver.problem import Day
@@ -34,23 +35,18 @@ PRESS_WORDS: Mapping[str, str] = {
     "signed": "signed",
 }
 
+PHASES: Mapping[str, str] = {
+    "hands-on": "hands on",
+    "unattended": "unattended, watched",
+    "still": "set-up, take-down",
+    "rest": "rests",
+}
+"""By the kinds of phases that the Day page draws."""
+
 
 def phase_words(phase: Phase) -> str:
-    """What is done in it, in the words of the Day page's legend."""
-    if phase.unattended:
-        return "unattended, watched"
-    if phase.hands == "nobody":
-        return "rests"
-    return "hands on" if phase.running else "set-up, take-down"
-
-
-def phase_kind(phase: Phase) -> str:
-    """The pattern that the Day page draws it with."""
-    if phase.unattended:
-        return "unattended"
-    if phase.hands == "nobody":
-        return "rest"
-    return "hands-on" if phase.running else "still"
+    """What is done in it, shorter than in the legend of the Day page."""
+    return PHASES[phase_kind(phase)]
 
 
 def part_words(part: Part, placed: PlacedPart) -> str:

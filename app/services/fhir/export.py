@@ -37,7 +37,6 @@ def bundle_of_day(
         reading=reading,
         codes={visit.id: visit.patient for visit in kept.day.visits},
         prescribed={code: one for code, one in prescribed.items() if one is not None},
-        now=at,
     )
     resources = resources_of(source)
     check_resources(resources)

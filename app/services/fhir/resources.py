@@ -29,7 +29,6 @@ class Source:
     reading: Reading
     codes: Mapping[str, str]
     prescribed: Mapping[str, Prescribed]
-    now: Moment
 
     def id(self, *of: object) -> str:
         """The same for the same thing in every export."""

@@ -29,9 +29,8 @@ Moment = datetime.datetime
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """What comes of the day if nothing is decided. ``mark``: of the reading that it was made from."""
+    """What comes of the day if nothing is decided."""
 
-    mark: str
     live: LiveDay
     outcome: Outcome
 
@@ -68,7 +67,7 @@ class LateRoom:
             if self._effect is not None and self._effect[0] == key:
                 return self._effect[1]
         live = live_day(reading.day, reading.plan, happened(reading, now))
-        made = Effect(reading.mark, live, shifted(live, reading.plan))
+        made = Effect(live, shifted(live, reading.plan))
         with self._lock:
             self._effect = (key, made)
         return made
