@@ -87,6 +87,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
             {code: visit_address(reading, code) for code in reading.row_ids},
         ),
         faults=faults,
+        waited=listed(reading.day.visit_by_id[code].patient for code in effect.live.late),
         abandoned=tuple(_abandoned(reading, one) for one in abandoned(reading, instant_now(request))),
     )
 

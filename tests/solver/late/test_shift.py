@@ -216,6 +216,17 @@ def test_the_next_part_of_a_visit_waits_for_its_time() -> None:
     assert moved(shift(day, plan, Happened(now=at("09:12"), ran=ran))) == {"V1": 5}
 
 
+def test_a_wait_that_is_too_long_already_is_said() -> None:
+    visit = a_visit(a_part(hands_on(10)), a_part(hands_on(10), max_wait_min=10), id="V1")
+    day = a_day(visit, step_min=5)
+    plan = a_plan(day, placed(visit, placed_part(visit.parts[0], "09:00"), placed_part(visit.parts[1], "09:15")))
+    ran = {("V1", 0): Ran(start=at("09:00"), phases=(10,), phase=0, over=True)}
+    assert live_day(day, plan, Happened(now=at("09:20"), ran=ran)).late == ()
+    live = live_day(day, plan, Happened(now=at("09:21"), ran=ran))
+    assert live.late == ("V1",)
+    assert moved(shifted(live, plan)) == {"V1": 10}
+
+
 @pytest.mark.parametrize("late", range(0, 40, 3))
 def test_the_delay_is_the_least_there_is(late: int) -> None:
     """Against trying every pair of starts of the two visits that are still to come, in their order."""
