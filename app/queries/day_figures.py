@@ -11,6 +11,8 @@ from solver.report.sums import Row, Sums
 
 _ACTUAL = "actual "
 _MARK = "mark"
+_NEWEST = "treatments"
+"""A table that figures have since they were last given more of them; those without it are to be counted again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ def figures_between(
     )
     marks = marks_between(session, clinic_id, first, min(last, today - datetime.timedelta(days=1)))
     return tuple(
-        _figures(date, sums if version == counted else None, marks.get(day_id or 0))
+        _figures(date, sums if version == counted and _NEWEST in sums else None, marks.get(day_id or 0))
         for day_id, date, version, counted, sums in days.all()
     )
 

@@ -5,6 +5,7 @@ from typing import Any
 from sqlmodel import Session, select
 
 from app.models import Applicator, ApplicatorVersion, Staff, StaffVersion, Unit, UnitVersion
+from app.queries.booked_treatments import catalogue_names
 from app.queries.current import current_version_ids
 
 _KINDS: dict[str, tuple[Any, Any, str]] = {
@@ -15,8 +16,10 @@ _KINDS: dict[str, tuple[Any, Any, str]] = {
 
 
 def newest_names(session: Session, clinic_id: int) -> dict[str, dict[str, str]]:
-    """The name that every unit, applicator and member of the staff has now, by kind and code."""
-    return {kind: _names(session, clinic_id, *of) for kind, of in _KINDS.items()}
+    """The name that every unit, applicator, member of the staff and treatment of the catalogue has now, by kind and
+    code."""
+    names = {kind: _names(session, clinic_id, *of) for kind, of in _KINDS.items()}
+    return {**names, "treatments": catalogue_names(session, clinic_id)}
 
 
 def _names(session: Session, clinic_id: int, head: Any, version: Any, key: str) -> dict[str, str]:

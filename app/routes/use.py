@@ -58,7 +58,7 @@ def _view(request: Request, first: datetime.date, last: datetime.date) -> UsePag
         found.weeks,
         found.uncounted,
         parts.use.names(),
-        Record(found.recorded, found.planned, found.actual),
+        Record(found.recorded, found.recorded_weekdays, found.recorded_whole),
     )
 
 

@@ -17,6 +17,7 @@ from app.db.store import Store
 from app.errors import StaleDayError
 from app.models import Clinic, ClinicDay
 from app.queries.audits import add_audit, audits_since
+from app.queries.booked_treatments import treatments_of_day
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import write_figures
 from app.queries.days import day_row, read_day, write_frame, write_told
@@ -133,7 +134,7 @@ def save_day_within(
         write_visits(session, clinic.id, row.id, day.visits, document["visits"], by_id, booked)
     if plan is not None:
         write_plan(session, row, day, plan)
-        write_figures(session, row, day_sums(day, plan))
+        write_figures(session, row, day_sums(day, plan, treatments_of_day(session, row.id)))
     before, after = changes(was, document, old_plan, plan)
     add_audit(session, clinic.id, actor, "saved", f"day {day.date}", day=row, before=before, after=after)
     return row.version

@@ -28,3 +28,8 @@ def dates_around(date: datetime.date, today: datetime.date) -> Dates:
 def spoken(date: datetime.date) -> str:
     """``Tuesday 4 March 2031``."""
     return f"{date:%A} {date.day} {date:%B} {date.year}"
+
+
+def short(date: datetime.date) -> str:
+    """``4 Mar``."""
+    return f"{date.day} {date:%b}"

@@ -2,11 +2,14 @@
 
 Each table has rows by id, each row its measures. ``available_min`` is what every ratio divides by, ``used_min`` makes
 raw, ``held_min`` adjusted, as the report defines them for channels, units, applicators, bays and staff; an output has
-the channels that can drive it, an hour (``"09"``) and the clinic (one row, ``"all"``) have all channels. A measure that
-begins with ``peak_`` is joined by the most of it, every other one by its sum.
+the channels that can drive it, an hour (``"09"``) and the clinic (one row, ``"all"``) have all channels. Hours go on
+beyond closing where something did. Of treatments see ``treatments.py``. A measure that begins with ``peak_`` is joined
+by the most of it, every other one by its sum.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
 
 from solver.clinic import Unit
 from solver.clock import Interval
@@ -15,19 +18,31 @@ from solver.report import report
 from solver.report.channels import in_service_min, parts_on
 from solver.report.crowd import minutes_at_once
 from solver.report.figures import Report
+from solver.report.treatments import treatment_rows
 from solver.schedule import Plan
 from solver.stays import Stay, stays_of
 
 Row = dict[str, int]
 Sums = dict[str, dict[str, Row]]
+NOT_SAID: Mapping[str, str] = MappingProxyType({})
 
 
-def day_sums(day: Day, plan: Plan) -> Sums:
-    """A day's figures. The plan is one that the verifier finds right."""
+class PlannedAndActual(NamedTuple):
+    """Sums of the same days."""
+
+    planned: Sums
+    actual: Sums
+
+
+def day_sums(day: Day, plan: Plan, treatments: Mapping[str, str] = NOT_SAID) -> Sums:
+    """A day's figures. The plan is one that the verifier finds right, or ``actual_day`` made it.
+
+    ``treatments``: by visit, the treatment that it was booked with.
+    """
     figures = report(day, plan)
     stays = stays_of(day, plan)
     return {
-        "clinic": {"all": _clinic(day, figures)},
+        "clinic": {"all": _clinic(day, figures, stays)},
         "units": _units(day, figures),
         "channels": {
             f"{row['unit']} {row['id']}": _row(row["in_service_min"], row["running_min"], row["held_min"])
@@ -46,6 +61,7 @@ def day_sums(day: Day, plan: Plan) -> Sums:
         },
         "staff": {row["id"]: _row(row["duty_min"], row["hands_min"], row["hands_min"]) for row in figures["staff"]},
         "hours": _hours(day, plan, stays),
+        "treatments": treatment_rows(day, plan, treatments),
     }
 
 
@@ -63,11 +79,17 @@ def added(days: Iterable[Sums]) -> Sums:
     return whole
 
 
+def both_added(days: Iterable[PlannedAndActual]) -> PlannedAndActual:
+    """The same of days that have both."""
+    days = list(days)
+    return PlannedAndActual(added(day.planned for day in days), added(day.actual for day in days))
+
+
 def _row(available: int, used: int, held: int) -> Row:
     return {"available_min": available, "used_min": used, "held_min": held}
 
 
-def _clinic(day: Day, figures: Report) -> Row:
+def _clinic(day: Day, figures: Report, stays: Iterable[Stay]) -> Row:
     clinic, channels, units = figures["clinic"], figures["channels"], figures["units"]
     return {
         **_row(
@@ -81,6 +103,7 @@ def _clinic(day: Day, figures: Report) -> Row:
         "parallel_min": sum(row["parallel_min"] for row in units),
         "patient_min": sum(int(count) * minutes for count, minutes in clinic["patients_histogram"].items()),
         "peak_patients": clinic["peak_patients"],
+        "peak_end": max((stay.interval.end for stay in stays), default=0),
         "visits_placed": clinic["visits_placed"],
         "visits_left_out": clinic["visits_left_out"],
         "counted_units": clinic["counted_units"],
@@ -130,12 +153,14 @@ def _hours(day: Day, plan: Plan, stays: Iterable[Stay]) -> dict[str, Row]:
                 spans["held_min"].append(Interval(placed.start, placed.start + part.minutes))
                 spans["used_min"] += [span for phase, span in part.phases_at(placed.start) if phase.running]
     patients = [stay.interval for stay in stays]
+    first = min([day.open, *(span.start for span in patients)])
+    last = max([day.close, *(span.end for span in patients)])
     rows = {}
-    for hour in range(day.open // 60, -(-day.close // 60)):
-        window = Interval(max(day.open, hour * 60), min(day.close, hour * 60 + 60))
+    for hour in range(first // 60, -(-last // 60)):
+        window = Interval(hour * 60, hour * 60 + 60)
         rows[f"{hour:02}"] = {
             **{measure: _minutes_in(window, found) for measure, found in spans.items()},
-            "open_min": window.minutes,
+            "open_min": _minutes_in(window, [day.open_interval]),
             "patient_min": _minutes_in(window, patients),
             "peak_patients": max(minutes_at_once(patients, window)),
         }

@@ -1,23 +1,23 @@
 """What the Floor recorded of a day that is over, as figures: the same sums as of a plan, and how near it kept to it."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from app.clock import local_minute
 from app.services.floor.reading import Reading
 from app.services.floor.remaining import phase_due
 from app.services.floor.state import PartRun, PhaseRun
 from solver.late.actual import Given, Stretch, actual_day
-from solver.late.kept_to import kept_to, turnarounds
+from solver.late.kept_to import joined, kept_to, turnarounds
 from solver.report.sums import Sums, day_sums
 from solver.visits import Part
 
 Moment = datetime.datetime
 
 
-def actual_sums(reading: Reading) -> Sums:
-    """``record`` has one row, ``all``: how near the day kept to its plan. A part that nobody ended has the minutes
-    that were prescribed from where it was last heard of."""
+def actual_sums(reading: Reading, treatments: Mapping[str, str]) -> Sums:
+    """``record`` has one row, ``all``: how near the day kept to its plan; rows of treatments say that too. A part that
+    nobody ended has the minutes that were prescribed from where it was last heard of. ``treatments``: by visit."""
     placed = reading.placed
     runs = {
         (code, number): run
@@ -27,10 +27,15 @@ def actual_sums(reading: Reading) -> Sums:
     }
     given = {key: _given(reading, *key, run) for key, run in runs.items()}
     missed = {code for code in placed if reading.state.visit(code).missed or reading.status.get(code) == "noshow"}
-    unended = sum(run.over is None for run in runs.values())
+    unended = [key for key, run in runs.items() if run.over is None]
     day, plan = actual_day(reading.day, reading.plan, given)
-    record = {**kept_to(reading.day, reading.plan, given, missed, unended), **turnarounds(day, plan)}
-    return {**day_sums(day, plan), "record": {"all": record}}
+    kept = kept_to(reading.day, reading.plan, given, missed, unended)
+    sums = day_sums(day, plan, treatments)
+    sums["treatments"] = {
+        treatment: {**row, **joined(one for code, one in kept.items() if treatments.get(code, "") == treatment)}
+        for treatment, row in sums["treatments"].items()
+    }
+    return {**sums, "record": {"all": {**joined(kept.values()), **turnarounds(day, plan)}}}
 
 
 def _given(reading: Reading, code: str, number: int, run: PartRun) -> Given:

@@ -2,8 +2,10 @@
 
 import datetime
 import signal
+from collections.abc import Mapping
 
 from app.db.store import Store, open_store
+from app.queries.booked_treatments import treatments_of_day
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import figures_between, marks_between, write_figures
 from app.queries.days import day_row
@@ -35,8 +37,9 @@ def count_day(store: Store, date: datetime.date, today: datetime.date) -> None:
     read = kept_day(store, date)
     if read is None or read.plan is None:
         return
-    sums = day_sums(read.day, read.plan)
-    actual = None if mark is None else _actual(store, date)
+    treatments = _treatments(store, date)
+    sums = day_sums(read.day, read.plan, treatments)
+    actual = None if mark is None else _actual(store, date, treatments)
     with store.writing() as session:
         row = day_row(session, the_clinic(session, to_write=True).id or 0, date)
         if row is not None and row.version == read.version:
@@ -49,11 +52,17 @@ def _mark(store: Store, date: datetime.date) -> Row | None:
         return next(iter(marks_between(session, the_clinic(session).id or 0, date, date).values()), None)
 
 
-def _actual(store: Store, date: datetime.date) -> Sums | None:
+def _treatments(store: Store, date: datetime.date) -> dict[str, str]:
+    with store.reading() as session:
+        row = day_row(session, the_clinic(session).id or 0, date)
+        return {} if row is None else treatments_of_day(session, row.id or 0)
+
+
+def _actual(store: Store, date: datetime.date, treatments: Mapping[str, str]) -> Sums | None:
     """None where all that was recorded of visits was taken back."""
     reading = FloorRoom(store, DayRoom(store)).read_once(date)
     if reading is None:
         return None
-    sums = actual_sums(reading)
+    sums = actual_sums(reading, treatments)
     record = sums["record"]["all"]
     return sums if record["begun"] or record["missed"] else None

@@ -11,7 +11,7 @@ from app.queries.clinics import the_clinic
 from app.queries.day_figures import figures_between
 from app.queries.newest_names import newest_names
 from app.services.use.counting import count_days
-from solver.report.sums import Sums, added
+from solver.report.sums import PlannedAndActual, Sums, added, both_added
 
 PATIENCE_S = 1.0
 """How long whoever asks waits for days that are not counted yet."""
@@ -21,8 +21,9 @@ PATIENCE_S = 1.0
 class Range:
     """A range as sums. ``weekdays`` by ``date.weekday``; ``weeks`` by their Mondays; both only where a day is planned.
 
-    ``planned`` and ``actual``: of the days that have a record of what happened, which are ``recorded``; both empty
-    where none has. ``uncounted``: days whose figures are still being counted; what is not counted is in no sum.
+    ``recorded``: the days that have a record of what happened, each with its sums; ``recorded_weekdays`` and
+    ``recorded_whole`` are those days added up. ``uncounted``: days whose figures are still being counted; what is not
+    counted is in no sum.
     """
 
     first: datetime.date
@@ -30,9 +31,9 @@ class Range:
     whole: Sums
     weekdays: dict[int, Sums]
     weeks: dict[datetime.date, Sums]
-    planned: Sums
-    actual: Sums
-    recorded: int
+    recorded: dict[datetime.date, PlannedAndActual]
+    recorded_weekdays: dict[int, PlannedAndActual]
+    recorded_whole: PlannedAndActual
     uncounted: int
 
 
@@ -86,7 +87,15 @@ def read_range(store: Store, first: datetime.date, last: datetime.date, today: d
         if day.sums is not None:
             by_week.setdefault(day.date - datetime.timedelta(days=day.date.weekday()), []).append(day.sums)
             by_weekday.setdefault(day.date.weekday(), []).append(day.sums)
-    both = [(day.sums, day.actual) for day in days if day.sums is not None and day.actual is not None]
+    recorded = {
+        day.date: PlannedAndActual(day.sums, day.actual)
+        for day in days
+        if day.sums is not None and day.actual is not None
+    }
+    recorded_weekdays = {
+        weekday: both_added(both for date, both in recorded.items() if date.weekday() == weekday)
+        for weekday in sorted({date.weekday() for date in recorded})
+    }
     weekdays = {weekday: added(sums) for weekday, sums in sorted(by_weekday.items())}
     return Range(
         first=first,
@@ -94,8 +103,8 @@ def read_range(store: Store, first: datetime.date, last: datetime.date, today: d
         whole=added(weekdays.values()),
         weekdays=weekdays,
         weeks={week: added(sums) for week, sums in sorted(by_week.items())},
-        planned=added(sums for sums, _ in both),
-        actual=added(actual for _, actual in both),
-        recorded=len(both),
+        recorded=recorded,
+        recorded_weekdays=recorded_weekdays,
+        recorded_whole=both_added(recorded_weekdays.values()),
         uncounted=sum(not day.current for day in days),
     )

@@ -1,20 +1,21 @@
 """What really happened beside what was planned: only of the days that have a record, the same days on both sides."""
 
+import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from app.views.use.tables import Names, Table, name_of, percent
 from solver.late.kept_to import LATE_MIN
-from solver.report.sums import Row, Sums
+from solver.report.sums import PlannedAndActual, Row
 
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """``days``: how many have a record. ``planned`` and ``actual``: the sums of exactly these days."""
+    """The days that have a record, each by itself, by weekday, and as a whole."""
 
-    days: int
-    planned: Sums
-    actual: Sums
+    days: Mapping[datetime.date, PlannedAndActual]
+    weekdays: Mapping[int, PlannedAndActual]
+    whole: PlannedAndActual
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +36,9 @@ def beside(record: Record) -> tuple[Beside, ...]:
     """The clinic's figures; none where no day has a record."""
     if not record.days:
         return ()
-    was, is_ = record.planned["clinic"]["all"], record.actual["clinic"]["all"]
-    kept = record.actual["record"]["all"]
-    hands = [_total(sums["staff"]) for sums in (record.planned, record.actual)]
+    was, is_ = (sums["clinic"]["all"] for sums in record.whole)
+    kept = record.whole.actual["record"]["all"]
+    hands = [_total(sums["staff"]) for sums in record.whole]
     return (
         Beside("Channels running, raw", _used(was), _used(is_), "running minutes ÷ minutes in service, by the hours"),
         Beside("Channels held, adjusted", _held(was), _held(is_), "start to end of parts, pauses too, ÷ in service"),
@@ -54,15 +55,15 @@ def beside(record: Record) -> tuple[Beside, ...]:
             "Late",
             "",
             f"{kept['late']} of {kept['begun']}",
-            f"began more than {LATE_MIN} minutes after planned (our choice, no source); {kept['late_min']} min in all",
+            f"began more than {LATE_MIN} minutes after planned (our choice, no source); {kept['late_min']:,} min",
         ),
         Beside("Missed", "", f"{kept['missed']} of {kept['visits']}", "said to be missed, and not begun"),
         Beside(
             "Overrun",
             "",
-            f"{kept['overrun_min']} min",
+            f"{kept['overrun_min']:,} min",
             f"minutes over the prescribed, pauses too, in {kept['overrun']} of {kept['parts']} parts"
-            f" with {kept['prescribed_min']} min prescribed",
+            f" with {kept['prescribed_min']:,} min prescribed",
         ),
         Beside(
             "Turnaround kept",
@@ -84,8 +85,8 @@ def record_tables(record: Record, names: Names) -> Iterator[Table]:
 
 
 def _shares(record: Record, names: Names, table: str) -> Iterator[tuple[str, ...]]:
-    actual = record.actual.get(table, {})
-    for key, row in record.planned.get(table, {}).items():
+    actual = record.whole.actual.get(table, {})
+    for key, row in record.whole.planned.get(table, {}).items():
         other: Mapping[str, int] = actual.get(key, _EMPTY)
         pairs = [percent(one[of], one["available_min"]) for of in ("used_min", "held_min") for one in (row, other)]
         yield (name_of(names, table, key), _NAMES.get(table, table.removesuffix("s")), *pairs)

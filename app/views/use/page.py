@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from app.views.dates import spoken
 from app.views.use.actual import Beside, Record, beside, record_tables
+from app.views.use.beside import Pictures, pictures_beside, tables_beside
 from app.views.use.pictures import Bar, Column, Heat, Point, bars, columns, heat, points
 from app.views.use.tables import Names, Table, percent, tables
+from app.views.use.treatments import treatment_bars, treatment_table
 from solver.report.sums import Row, Sums
 
 
@@ -33,8 +35,8 @@ class Choice:
 class UsePage:
     """``days``: with a plan and counted. ``uncounted``: with a plan and still to be counted. Dates are ISO.
 
-    ``recorded``: of them, with a record of what happened. ``query``: what an address needs
-    to be of the same range. ``tables`` by name.
+    ``recorded``: of them, with a record of what happened; ``both``: pictures of those. ``query``: what an address
+    needs to be of the same range. ``tables`` by name.
     """
 
     title: str
@@ -46,12 +48,14 @@ class UsePage:
     days: int
     recorded: int
     beside: tuple[Beside, ...]
+    both: Pictures | None
     uncounted: int
     numbers: tuple[Number, ...]
     heat: Heat
     bars: tuple[Bar, ...]
     columns: tuple[Column, ...]
     points: tuple[Point, ...]
+    treatments: tuple[Bar, ...]
     tables: Mapping[str, Table]
 
 
@@ -69,6 +73,12 @@ def use_page(
     """The range from the first to the last date. ``names`` of units, applicators, bays and staff by their ids."""
     by_week = {week.isoformat(): sums for week, sums in weeks.items()}
     clinic = whole.get("clinic", {}).get("all")
+    found = (
+        *tables(whole, weekdays, by_week, names),
+        treatment_table(whole, names),
+        *record_tables(record, names),
+        *tables_beside(record, names),
+    )
     return UsePage(
         title=f"{spoken(first)} to {spoken(last)}" if first != last else spoken(first),
         first=first.isoformat(),
@@ -77,17 +87,17 @@ def use_page(
         month=f"{first:%Y-%m}",
         choices=choices,
         days=0 if clinic is None else clinic["days"],
-        recorded=record.days,
+        recorded=len(record.days),
         beside=beside(record),
+        both=pictures_beside(record, names),
         uncounted=uncounted,
         numbers=() if clinic is None else _numbers(clinic),
         heat=heat(weekdays),
         bars=bars(whole, names),
         columns=columns(whole),
         points=points(by_week),
-        tables={
-            table.name: table for table in (*tables(whole, weekdays, by_week, names), *record_tables(record, names))
-        },
+        treatments=treatment_bars(whole, names),
+        tables={table.name: table for table in found},
     )
 
 

@@ -1,8 +1,10 @@
 """The pictures of a range as shapes to draw: lengths are in the units of the drawing, every value is written."""
 
-from collections.abc import Mapping
+import datetime
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from app.views.dates import short
 from app.views.use.tables import WEEKDAYS, Names, name_of
 from solver.clock import clock
 from solver.report.ratios import utilisation
@@ -14,17 +16,19 @@ HEIGHT = 120
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """``used`` and ``held``: per cent of what is available. ``group``: a heading above it, empty where as before."""
+    """``used`` and ``held``: lengths, per cent of the frame. ``group``: a heading above it, empty where as before."""
 
     name: str
     used: float
     held: float
+    text: str
     group: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """``level`` 0 to 4 says how dark; ``text`` per cent, empty where the clinic is not open."""
+    """``level`` 0 to 4 says how dark; ``text`` per cent, or minutes where nothing was in service; empty where nothing
+    was held either."""
 
     column: int
     level: int
@@ -39,8 +43,11 @@ class HeatRow:
 
 @dataclass(frozen=True, slots=True)
 class Heat:
+    """``margin``: the length that the names of the rows need."""
+
     hours: tuple[str, ...]
     rows: tuple[HeatRow, ...]
+    margin: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +74,16 @@ class Point:
 
 def heat(weekdays: Mapping[int, Sums]) -> Heat:
     """How much of its channels the clinic held, by weekday and hour."""
-    hours = sorted({hour for sums in weekdays.values() for hour in sums["hours"]})
+    return heat_of([(WEEKDAYS[weekday][:3], sums) for weekday, sums in weekdays.items()], 50)
+
+
+def heat_of(named: Sequence[tuple[str, Sums]], margin: int) -> Heat:
+    """A row for each that is named."""
+    hours = sorted({hour for _, sums in named for hour in sums["hours"]})
     rows = tuple(
-        HeatRow(WEEKDAYS[weekday][:3], tuple(_cell(i, sums["hours"].get(hour)) for i, hour in enumerate(hours)))
-        for weekday, sums in weekdays.items()
+        HeatRow(name, tuple(_cell(i, sums["hours"].get(hour)) for i, hour in enumerate(hours))) for name, sums in named
     )
-    return Heat(tuple(clock(int(hour) * 60) for hour in hours), rows)
+    return Heat(tuple(clock(int(hour) * 60) for hour in hours), rows, margin)
 
 
 def bars(whole: Sums, names: Names) -> tuple[Bar, ...]:
@@ -80,10 +91,15 @@ def bars(whole: Sums, names: Names) -> tuple[Bar, ...]:
     found, before = [], ""
     for key, row in whole.get("channels", {}).items():
         unit, channel = key.rsplit(" ", 1)
-        used, held = _share(row)
-        found.append(Bar(channel, used, held, name_of(names, "units", unit) if unit != before else ""))
+        found.append(share_bar(channel, row, name_of(names, "units", unit) if unit != before else ""))
         before = unit
     return tuple(found)
+
+
+def share_bar(name: str, row: Row, group: str) -> Bar:
+    """Used and held of what was available; what passes it is said and not drawn."""
+    used, held = _share(row)
+    return Bar(name, min(used, 100), min(held, 100), f"{used:.0f} % / {held:.0f} %", group)
 
 
 def columns(whole: Sums) -> tuple[Column, ...]:
@@ -105,8 +121,9 @@ def columns(whole: Sums) -> tuple[Column, ...]:
 def points(weeks: Mapping[str, Sums]) -> tuple[Point, ...]:
     """The clinic's channels week by week."""
     found = []
-    for name, sums in weeks.items():
+    for monday, sums in weeks.items():
         used, held = _share(sums["clinic"]["all"])
+        name = short(datetime.date.fromisoformat(monday))
         found.append(
             Point(name, round(used * HEIGHT / 100, 1), round(held * HEIGHT / 100, 1), f"{used:.0f}", f"{held:.0f}")
         )
@@ -123,6 +140,6 @@ def _share(row: Row) -> tuple[float, float]:
 
 def _cell(column: int, row: Row | None) -> Cell:
     if row is None or not row["available_min"]:
-        return Cell(column, 0, "")
+        return Cell(column, 0, f"{row['held_min']} min" if row is not None and row["held_min"] else "")
     held = _share(row)[1]
     return Cell(column, min(4, int(held // 20)), f"{held:.0f}")

@@ -94,8 +94,8 @@ def _hours(sums: Sums) -> list[tuple[str, Row]]:
 
 
 def _hour(key: str, row: Row) -> tuple[str, ...]:
-    mean = row["patient_min"] / row["open_min"]
-    return (clock(int(key) * 60), *_ratios(row), f"{mean:.2f}", str(row["peak_patients"]))
+    mean = f"{row['patient_min'] / row['open_min']:.2f}" if row["open_min"] else ""
+    return (clock(int(key) * 60), *_ratios(row), mean, str(row["peak_patients"]))
 
 
 def _clinics(groups: Mapping[int, Sums] | Mapping[str, Sums]) -> dict[str, Row]:

@@ -6,7 +6,7 @@ import pytest
 
 from solver.late.actual import Given, Stretch, actual_day
 from solver.late.happened import PartOf
-from solver.late.kept_to import LATE_MIN, kept_to, turnarounds
+from solver.late.kept_to import LATE_MIN, joined, kept_to, turnarounds
 from solver.report.sums import Row, Sums, day_sums
 from tests.app.clinic_days import a_clinic_day, a_clinic_plan
 from tests.builders import a_day, a_part, a_plan, a_visit, an_applicator, hands_on, placed, placed_part
@@ -108,8 +108,8 @@ def test_what_ran_beyond_closing_takes_nothing_off_turnaround_or_turnover() -> N
         assert row["held_min"] == row["used_min"] == 20
 
 
-def _kept(given: Run, missed: tuple[str, ...] = (), unended: int = 0) -> Row:
-    return kept_to(DAY, PLAN, given, missed, unended)
+def _kept(given: Run, missed: tuple[str, ...] = (), unended: tuple[PartOf, ...] = ()) -> Row:
+    return joined(kept_to(DAY, PLAN, given, missed, unended).values())
 
 
 def _nothing() -> Row:
