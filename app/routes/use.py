@@ -28,7 +28,7 @@ def show_use(request: Request) -> Response:
 
 @router.api_route("/month/{month}", methods=_METHODS)
 def show_month(request: Request, month: str) -> Response:
-    """A month with every table open, to print."""
+    """A month with its tables open, to print: all but those whose every number stands in a picture."""
     first = date_of(f"{month}-01")
     if first is None:
         raise HTTPException(404)

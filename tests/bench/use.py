@@ -25,6 +25,7 @@ from app.views.use.actual import Record
 from app.views.use.page import use_page
 from solver.construct import construct
 from solver.report.sums import Sums, day_sums
+from solver.visits import Visit
 from tests.app.clinic_days import DATE, a_clinic_day, a_clinic_plan
 from tests.bench.days import bench_day
 from tests.builders import a_plan
@@ -71,7 +72,19 @@ def _sums(seed: int) -> Sums:
     day = bench_day("M", seed)
     ledger = construct(day)
     assert ledger is not None
-    return day_sums(day, a_plan(day, *ledger.visits.values(), breaks=[b for _, b in sorted(ledger.breaks.items())]))
+    plan = a_plan(day, *ledger.visits.values(), breaks=[b for _, b in sorted(ledger.breaks.items())])
+    return day_sums(day, plan, {visit.id: _treatment(visit) for visit in day.visits})
+
+
+def _treatment(visit: Visit) -> str:
+    """Visits that ask for the same minutes have the same."""
+    return ", ".join(f"{part.id} {part.minutes}" for part in visit.parts)
+
+
+def _actual(sums: Sums) -> Sums:
+    """As if the day had run to plan."""
+    treatments = {key: {**row, **RECORD} for key, row in sums["treatments"].items()}
+    return {**sums, "treatments": treatments, "record": {"all": RECORD}}
 
 
 def _keep(session: Session, clinic_id: int, date: datetime.date, sums: Sums, visit: int) -> None:
@@ -104,7 +117,7 @@ def _keep(session: Session, clinic_id: int, date: datetime.date, sums: Sums, vis
         )
         session.add(event)
     session.flush()
-    write_figures(session, day, sums, {**sums, "record": {"all": RECORD}}, {"event": event.id or 0, "step": 0})
+    write_figures(session, day, sums, _actual(sums), {"event": event.id or 0, "step": 0})
     session.add(
         SavedPlan(day_id=day.id, version=1, is_current=True, status="feasible", scores={}, bounds={}, saved_at=now())
     )
@@ -114,10 +127,13 @@ def _timed(store: Store, months: int) -> float:
     began = perf_counter()
     last = FIRST + datetime.timedelta(days=_days(months) - 1)
     found = read_range(store, FIRST, last, last + datetime.timedelta(days=1))
-    record = Record(found.recorded, found.planned, found.actual)
+    record = Record(found.recorded, found.recorded_weekdays, found.recorded_whole)
     shown = use_page(FIRST, last, (), found.whole, found.weekdays, found.weeks, found.uncounted, {}, record)
+    seconds = perf_counter() - began
     assert shown.days == shown.recorded == _days(months)
-    return perf_counter() - began
+    assert shown.treatments
+    assert shown.both is not None
+    return seconds
 
 
 def _days(months: int) -> int:

@@ -61,15 +61,15 @@ def beside(record: Record) -> tuple[Beside, ...]:
         Beside(
             "Overrun",
             "",
-            f"{kept['overrun_min']:,} min",
-            f"minutes over the prescribed, pauses too, in {kept['overrun']} of {kept['parts']} parts"
+            f"{kept['overrun_min']} min",
+            f"minutes over the prescribed, pauses too, in {kept['overrun']:,} of {kept['parts']:,} parts"
             f" with {kept['prescribed_min']:,} min prescribed",
         ),
         Beside(
             "Turnaround kept",
             "",
             _percent(kept["kept"], kept["reused"]),
-            f"items used again not before their turnaround was over: {kept['kept']} of {kept['reused']} times",
+            f"items used again not before their turnaround was over: {kept['kept']:,} of {kept['reused']:,} times",
         ),
         Beside("Not ended", "", str(kept["unended"]), "parts that nobody ended; counted as prescribed"),
     )
@@ -89,7 +89,11 @@ def _shares(record: Record, names: Names, table: str) -> Iterator[tuple[str, ...
     for key, row in record.whole.planned.get(table, {}).items():
         other: Mapping[str, int] = actual.get(key, _EMPTY)
         pairs = [percent(one[of], one["available_min"]) for of in ("used_min", "held_min") for one in (row, other)]
-        yield (name_of(names, table, key), _NAMES.get(table, table.removesuffix("s")), *pairs)
+        yield (
+            f"{key}:00" if table == "hours" else name_of(names, table, key),
+            _NAMES.get(table, table.removesuffix("s")),
+            *pairs,
+        )
 
 
 def _total(rows: Mapping[str, Row]) -> Row:

@@ -90,7 +90,8 @@ def _apart(hours: float) -> int:
     ten = 1
     while ten * 20 < hours:
         ten *= 10
-    return next(ten * by for by in (1, 2, 3, 4, 5, 6, 8, 10) if ten * by * 2 >= hours)
+    steps = (10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+    return next(apart for step in steps if (apart := -(-step * ten // 10)) * 2 >= hours)
 
 
 def step_tables(days: Days) -> Iterator[Table]:

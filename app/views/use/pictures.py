@@ -27,8 +27,9 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """``level`` 0 to 4 says how dark; ``text`` per cent, or minutes where nothing was in service; empty where nothing
-    was held either."""
+    """``level`` 0 to 4 says how dark; ``text`` per cent, or minutes after a ``+`` where nothing was in service; empty
+    where nothing was held either.
+    """
 
     column: int
     level: int
@@ -140,6 +141,6 @@ def _share(row: Row) -> tuple[float, float]:
 
 def _cell(column: int, row: Row | None) -> Cell:
     if row is None or not row["available_min"]:
-        return Cell(column, 0, f"{row['held_min']} min" if row is not None and row["held_min"] else "")
+        return Cell(column, 0, f"+{row['held_min']}" if row is not None and row["held_min"] else "")
     held = _share(row)[1]
     return Cell(column, min(4, int(held // 20)), f"{held:.0f}")
