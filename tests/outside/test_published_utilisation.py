@@ -2,7 +2,9 @@
 
 import pytest
 
+from app.views.use.tables import tables
 from solver.report import report, utilisation
+from solver.report.sums import added
 from tests.builders import a_channel, a_day, a_part, a_plan, a_unit, a_visit, hands_on, placed, set_up
 
 
@@ -37,3 +39,25 @@ def test_a_day_in_the_published_proportion_is_reported_with_the_published_figure
 
 def test_nothing_available_is_nothing_used() -> None:
     assert utilisation(0, 0) == 0.0
+
+
+def test_published_figures_through_sums_of_days_and_the_table_of_the_page() -> None:
+    # Published operating-room worked figures: of 46,080 minutes 37,573 are 81.54 % raw, 39,668 are 86.09 % adjusted.
+    days = [
+        {"rooms": {"R": {"available_min": 23_040, "used_min": 18_000, "held_min": 19_000}}},
+        {"rooms": {"R": {"available_min": 23_040, "used_min": 19_573, "held_min": 20_668}}},
+    ]
+    row = added(days)["rooms"]["R"]
+    raw, adjusted = (utilisation(row[of], row["available_min"]) for of in ("used_min", "held_min"))
+    assert raw == pytest.approx(0.8154, abs=0.00005)
+    assert adjusted == pytest.approx(0.8609, abs=0.00005)
+    shown = {table.name: table.rows for table in tables({"bays": added(days)["rooms"]}, {}, {}, {})}
+    assert shown["bays"] == (("R", "46080", "37573", "39668", "81.54", "86.09"),)
+
+
+def test_overall_effectiveness_is_the_product_of_its_three_ratios() -> None:
+    # The identity of ISO 22400-2 (the worked numbers are ours): good pieces' planned time over planned busy time.
+    busy, actual, each, made, good = 480, 400, 15, 24, 23
+    product = utilisation(actual, busy) * utilisation(each * made, actual) * utilisation(good, made)
+    assert product == pytest.approx(utilisation(each * good, busy), abs=0.000002)
+    assert product == pytest.approx(0.71875, abs=0.000002)

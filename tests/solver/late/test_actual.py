@@ -160,3 +160,27 @@ def test_a_turnaround_is_kept_to_its_very_minute(at: str, kept: int) -> None:
     )
     assert turnarounds(day, plan) == {"reused": 1, "kept": kept}
     assert turnarounds(day, replace(plan, visits=plan.visits[:1])) == {"reused": 0, "kept": 0}
+
+
+def test_each_visit_has_a_row_of_its_own() -> None:
+    given = _longer({key: one for key, one in _to_plan().items() if key[0] != "V2"}, ("V3", 1), 1, 3, paused=False)
+    rows = kept_to(DAY, PLAN, given, {"V2"}, {("V3", 1)})
+    assert list(rows) == ["V1", "V2", "V3"]
+    assert (rows["V2"]["missed"], rows["V2"]["begun"], rows["V2"]["parts"]) == (1, 0, 0)
+    assert (rows["V3"]["overrun_min"], rows["V3"]["unended"], rows["V3"]["parts"]) == (3, 1, 2)
+    assert joined([]) == dict.fromkeys(rows["V1"], 0)
+
+
+def test_hours_go_on_beyond_closing_so_that_they_sum_to_the_clinic() -> None:
+    late = _sums({("V1", 0): Given(DAY.close - 5, _to_plan()["V1", 0].stretches)})
+    assert late["hours"]["12"] == {
+        "available_min": 0,
+        "used_min": 20,
+        "held_min": 30,
+        "open_min": 0,
+        "patient_min": 15,
+        "peak_patients": 1,
+    }
+    for measure in ("used_min", "held_min", "available_min", "open_min"):
+        assert sum(row[measure] for row in late["hours"].values()) == late["clinic"]["all"][measure]
+    assert late["clinic"]["all"]["peak_end"] == DAY.close + 15

@@ -58,21 +58,3 @@ def test_a_range_is_divided_once_and_not_a_mean_of_ratios() -> None:
     busy = {"units": {"U": {"available_min": 100, "used_min": 100, "held_min": 100}}}
     long = {"units": {"U": {"available_min": 300, "used_min": 0, "held_min": 100}}}
     assert _ratios(added([busy, long])["units"]["U"]) == (0.25, 0.5)
-
-
-def test_published_figures_through_sums_of_days() -> None:
-    # Published operating-room worked figures: of 46,080 minutes 37,573 are 81.54 % raw, 39,668 are 86.09 % adjusted.
-    days = [
-        {"rooms": {"R": {"available_min": 23_040, "used_min": 18_000, "held_min": 19_000}}},
-        {"rooms": {"R": {"available_min": 23_040, "used_min": 19_573, "held_min": 20_668}}},
-    ]
-    raw, adjusted = _ratios(added(days)["rooms"]["R"])
-    assert raw == pytest.approx(0.8154, abs=0.00005)
-    assert adjusted == pytest.approx(0.8609, abs=0.00005)
-
-
-def test_overall_effectiveness_is_the_product_of_its_three_ratios() -> None:
-    # The identity of ISO 22400-2 (the worked numbers are ours): good pieces' planned time over planned busy time.
-    busy, actual, each, made, good = 480, 400, 15, 24, 23
-    product = utilisation(actual, busy) * utilisation(each * made, actual) * utilisation(good, made)
-    assert product == pytest.approx(utilisation(each * good, busy), abs=0.000002)
