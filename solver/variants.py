@@ -16,11 +16,15 @@ HOUR_MIN = 60
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """``of``: the id of the unit, pool, place or therapist; of a channel its unit's and its own."""
+    """``of``: the id of the unit, pool, place or therapist; of a channel its unit's and its own.
+
+    ``freed``: the visits, by id, that are not fixed any more because they were fixed to a unit that is away.
+    """
 
     kind: Kind
     of: str
     day: Day
+    freed: tuple[str, ...] = ()
 
 
 def variants(day: Day) -> Iterator[Variant]:
@@ -44,7 +48,7 @@ def variants(day: Day) -> Iterator[Variant]:
         yield Variant("bay", place.id, replace(day, places=places))
     yield from _longer(day)
     for unit in day.units:
-        yield Variant("unit away", unit.id, _with(day, replace(unit, hours=())))
+        yield _without(day, unit)
 
 
 def _longer(day: Day) -> Iterator[Variant]:
@@ -66,6 +70,33 @@ def _longer(day: Day) -> Iterator[Variant]:
 
 def _with(day: Day, unit: Unit) -> Day:
     return replace(day, units=tuple(unit if each.id == unit.id else each for each in day.units))
+
+
+def _without(day: Day, unit: Unit) -> Variant:
+    """What is fixed to the unit could not stand without it, and there would be no plan: it is freed, and may move."""
+    bound = tuple(visit.id for visit in day.visits if _is_fixed_to(visit, unit.id))
+    visits = tuple(_freed(visit) if visit.id in bound else visit for visit in day.visits)
+    return Variant("unit away", unit.id, replace(_with(day, replace(unit, hours=())), visits=visits), bound)
+
+
+def _is_fixed_to(visit: Visit, unit: str) -> bool:
+    """Fixed, so that it must be placed, with a part that is fixed on the unit or may be on no other."""
+    if visit.fixed is None:
+        return False
+    parts = enumerate(visit.parts)
+    return any(visit.fixed_part(number).unit == unit or part.units == (unit,) for number, part in parts)
+
+
+def _freed(visit: Visit) -> Visit:
+    """The visit free to be anywhere, or left out; the fixed time and therapist are its wishes if it has no others."""
+    assert visit.fixed is not None, "asked of fixed visits"
+    start = visit.fixed_part(0).start
+    return replace(
+        visit,
+        fixed=None,
+        wish=start if visit.wish is None else visit.wish,
+        therapist_wish=visit.therapist_wish or visit.fixed.therapist,
+    )
 
 
 def _with_unit(day: Day, unit: Unit) -> Day:
