@@ -2,12 +2,22 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, Protocol
 
 from solver.names import AimName
 from solver.schedule import PlacedVisit, Plan
 
 Verdict = Literal["proved", "at least", "open", "no plan"]
+
+
+class Score(Protocol):
+    """A plan, or what is known of it."""
+
+    @property
+    def scores(self) -> Mapping[AimName, int]: ...
+
+    @property
+    def bounds(self) -> Mapping[AimName, int]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +36,15 @@ class Gain:
     most: int = 0
 
 
+def span_of(aim: AimName, day: Score, variant: Score) -> tuple[int, int]:
+    """The least and the most that the variant can gain in the aim; the aims before must be proved to be the same."""
+    return day.bounds.get(aim, 0) - variant.scores[aim], day.scores[aim] - variant.bounds.get(aim, 0)
+
+
 def compared(aims: tuple[AimName, ...], day: Plan, variant: Plan) -> Gain:
     """Aims are in order of rank: the next one counts only where the one before is proved to be the same."""
     for aim in aims:
-        least = day.bounds.get(aim, 0) - variant.scores[aim]
-        most = day.scores[aim] - variant.bounds.get(aim, 0)
+        least, most = span_of(aim, day, variant)
         if least == most == 0:
             continue
         if least == most:

@@ -1,5 +1,6 @@
 """A day with one more of something, or without a unit. Ids of what is added are the old ones with a ``+``."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -7,7 +8,7 @@ from typing import Literal, get_args
 from solver.clinic import Channel, Unit
 from solver.clock import DAY_MIN, Interval
 from solver.problem import Day
-from solver.visits import Visit
+from solver.visits import Part, Visit
 
 Kind = Literal["unit", "channel", "item", "bay", "therapist hour", "unit away"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -74,17 +75,26 @@ def _with(day: Day, unit: Unit) -> Day:
 
 def _without(day: Day, unit: Unit) -> Variant:
     """What is fixed to the unit could not stand without it, and there would be no plan: it is freed, and may move."""
-    bound = tuple(visit.id for visit in day.visits if _is_fixed_to(visit, unit.id))
+    bound = tuple(visit.id for visit in day.visits if _is_fixed_to(day, visit, unit))
     visits = tuple(_freed(visit) if visit.id in bound else visit for visit in day.visits)
     return Variant("unit away", unit.id, replace(_with(day, replace(unit, hours=())), visits=visits), bound)
 
 
-def _is_fixed_to(visit: Visit, unit: str) -> bool:
-    """Fixed, so that it must be placed, with a part that is fixed on the unit or may be on no other."""
+def _is_fixed_to(day: Day, visit: Visit, unit: Unit) -> bool:
+    """Fixed, so that it must be placed, with a part that is fixed on the unit or can be on no other."""
     if visit.fixed is None:
         return False
-    parts = enumerate(visit.parts)
-    return any(visit.fixed_part(number).unit == unit or part.units == (unit,) for number, part in parts)
+    others = [each for each in day.units if each.id != unit.id]
+    return any(
+        visit.fixed_part(number).unit == unit.id or not any(_can(day, part, other) for other in others)
+        for number, part in enumerate(visit.parts)
+    )
+
+
+def _can(day: Day, part: Part, unit: Unit) -> bool:
+    """The part may be on the unit, which has the channels for it."""
+    drives = Counter(output for channel in unit.channels for output in channel.drives)
+    return day.unit_may(part, unit) and all(drives[output] >= count for output, count in part.channels.items())
 
 
 def _freed(visit: Visit) -> Visit:

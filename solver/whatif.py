@@ -55,8 +55,12 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """``even``: every visit has priority 1, so that the points left out are visits. ``day`` None: not solved yet."""
+    """``aims``: of the day, by rank. ``even``: every visit has priority 1, so that the points left out are visits.
 
+    ``day`` None: it is not solved yet.
+    """
+
+    aims: tuple[AimName, ...]
     even: bool
     day: Found | None = None
     rows: tuple[Row, ...] = ()
@@ -109,7 +113,7 @@ def compare(
     asked = [variant for variant in variants(day) if variant.kind in kinds]
     jobs = [(each, seconds, seed) for each in [day, *(variant.day for variant in asked)]]
     plans: list[Plan | None] = []
-    so_far = Comparison(even=all(visit.priority == 1 for visit in day.visits))
+    so_far = Comparison(aims=day.aims, even=all(visit.priority == 1 for visit in day.visits))
     with multiprocessing.get_context("spawn").Pool(workers, _quiet) as pool:
         for plan in _in_order(pool.imap(_solved, jobs), should_stop):
             plans.append(plan)

@@ -4,18 +4,19 @@ from typing import Any
 
 from sqlmodel import Session, select
 
-from app.models import Applicator, ApplicatorVersion, Staff, StaffVersion, Unit, UnitVersion
+from app.models import Applicator, ApplicatorVersion, Place, PlaceVersion, Staff, StaffVersion, Unit, UnitVersion
 from app.queries.current import current_version_ids
 
 _KINDS: dict[str, tuple[Any, Any, str]] = {
     "units": (Unit, UnitVersion, "unit_id"),
     "applicators": (Applicator, ApplicatorVersion, "applicator_id"),
+    "places": (Place, PlaceVersion, "place_id"),
     "staff": (Staff, StaffVersion, "staff_id"),
 }
 
 
 def newest_names(session: Session, clinic_id: int) -> dict[str, dict[str, str]]:
-    """The name that every unit, applicator and member of the staff has now, by kind and code."""
+    """The name that every unit, applicator, place and member of the staff has now, by kind and code."""
     return {kind: _names(session, clinic_id, *of) for kind, of in _KINDS.items()}
 
 

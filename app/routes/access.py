@@ -80,6 +80,7 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "GET /use/one-more": MANAGERS,
     "POST /use/one-more": MANAGERS,
     "POST /use/one-more/cancel": MANAGERS,
+    "GET /use/one-more/csv/{table}": MANAGERS,
     "GET /use/holding-back": MANAGERS,
     "POST /use/holding-back": MANAGERS,
     "POST /use/holding-back/cancel": MANAGERS,

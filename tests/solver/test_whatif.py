@@ -1,6 +1,7 @@
 """One more and one less: which days are asked about, how plans with bounds are compared, and a day worked by hand."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -21,6 +22,7 @@ from tests.builders import (
     a_therapist,
     a_unit,
     a_visit,
+    an_applicator,
     at,
     fixed,
     fixed_part,
@@ -128,13 +130,30 @@ def test_what_is_fixed_to_a_unit_is_freed_where_the_unit_is_away_and_there_alone
     assert {each.freed for each in asked.values() if each.kind != "unit away"} == {()}
 
 
-def test_a_visit_that_can_be_on_no_other_unit_is_freed_and_a_free_one_is_not_touched() -> None:
-    parts = (a_part(unattended(40), units=("U1",)),)
-    bound = a_visit(*parts, id="V1", patient="P1", wish="09:30", fixed=fixed(fixed_part(start="09:00")))
-    free = a_visit(*parts, id="V2", patient="P2")
-    away = next(each for each in variants(a_day(bound, free)) if each.kind == "unit away")
-    assert away.freed == ("V1",)
-    assert (away.day.visits[0].wish, away.day.visits[1]) == (at("09:30"), free)
+@pytest.mark.parametrize("bound_by", ["units", "outputs", "applicator"])
+def test_a_visit_that_can_be_on_no_other_unit_is_freed_and_a_free_one_is_not_touched(bound_by: str) -> None:
+    part = a_part(
+        unattended(40),
+        units=("U1",) if bound_by == "units" else None,
+        channels={"pads": 2 if bound_by == "outputs" else 1},
+        applicators={"cups": 1} if bound_by == "applicator" else {},
+    )
+    held = a_visit(part, id="V1", patient="P1", fixed=fixed(fixed_part(start="09:00"), therapist="T1"))
+    wished = replace(held, id="V2", patient="P2", wish=at("09:30"), fixed=fixed(fixed_part(start="09:00")))
+    anywhere = a_visit(a_part(unattended(40)), id="V3", patient="P3", fixed=fixed(fixed_part(start="09:00")))
+    day = a_day(
+        held,
+        wished,
+        anywhere,
+        replace(held, id="V4", patient="P4", fixed=None),
+        units=[a_unit("U1", channels=[a_channel("s1"), a_channel("s2")]), a_unit("U2", channels=[a_channel("s1")])],
+        applicators=[an_applicator("cups", ("c1",), fits=("U1",))],
+    )
+    away = next(each for each in variants(day) if each.kind == "unit away")
+    assert away.freed == ("V1", "V2")
+    freed = away.day.visits
+    assert (freed[0].wish, freed[0].therapist_wish, freed[1].wish) == (at("09:00"), "T1", at("09:30"))
+    assert freed[2:] == day.visits[2:]
 
 
 def test_it_says_what_becomes_of_each_visit_on_a_unit_that_is_away() -> None:
