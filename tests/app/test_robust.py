@@ -77,7 +77,8 @@ def test_a_plan_is_tried_out_as_the_command_does_and_left_alone(app: FastAPI) ->
     assert current.found is not None
     assert current.found.figures == simulate(a_clinic_day(), a_clinic_plan(a_clinic_day()), LATE, runs=120, seed=7)
     text = client.get(ADDRESS, headers=HERE).text
-    assert "120 runs, seed 7." in text
+    late = "Late: 50 %, by 12.5 min on the average. Missed: 10 %. Overrun: 30 %, by 4 min on the average."
+    assert f"120 runs, seed 7. {late}" in text
     assert "Ann Early" in text
     assert "hx-trigger" not in text
     assert 'value="12.5"' in text
@@ -151,6 +152,7 @@ def test_a_day_that_was_changed_since_is_said_to_be(app: FastAPI) -> None:
         ({"seed": "2147483648"}, "give a whole number from 0 to 2147483647"),
         ({"late_share": "100.1"}, "give a per cent from 0 to 100"),
         ({"missed_share": "many"}, "give one such as 7.7, or 0"),
+        ({"late_mean": "300"}, "300 is out of range; give minutes from 1 to 240"),
         ({"late_mean": "0.5"}, "0.5 is out of range; give minutes from 1 to 240"),
         ({"overrun_share": "5", "overrun_mean": "0"}, "give minutes from 1 to 240"),
         ({"late_limit": "2.5"}, "that is no whole number"),

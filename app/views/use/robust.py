@@ -27,7 +27,7 @@ BEHIND: Mapping[RuleName, str] = {
 }
 _QUANTILES = (50, 75, 90, 95, 100)
 _AT_MOST = "95 of 100 at most min"
-LONG = ("what", "how often %", "mean min", "half min", *(f"{many} of 100 min" for many in _QUANTILES[1:-1]), "all min")
+LONG = ("what", "how often %", "mean min", "half min", *(f"{many} of 100 min" for many in _QUANTILES[1:-1]), "most min")
 EXPOSED = ("patient", "planned", "delayed %", "mean min", _AT_MOST, "waits most often for", "% of its delays")
 STAFF = ("member", "% of runs", "mean min", _AT_MOST)
 END = ("end", "runs", "% of runs", "which is")
@@ -53,11 +53,13 @@ class Names:
 class Tried:
     """What the runs found. ``end`` and ``waits``: piles to draw; ``tables`` by name. ``text``: what the model is.
 
-    ``slack``: a sentence for each of the most exposed visits; empty where none was looked for.
+    ``asked``: with which settings. ``slack``: a sentence for each of the most exposed visits; empty where none was
+    looked for.
     """
 
     runs: int
     seed: int
+    asked: str
     numbers: tuple[Number, ...]
     end: tuple[Pile, ...]
     waits: tuple[Pile, ...]
@@ -83,6 +85,7 @@ def tried(found: Simulated, names: Names, hours: Interval) -> Tried:
     return Tried(
         runs=figures["runs"],
         seed=figures["seed"],
+        asked=_asked(figures["settings"]),
         numbers=tuple(_numbers(figures)),
         end=end,
         waits=waits[1:],
@@ -90,6 +93,18 @@ def tried(found: Simulated, names: Names, hours: Interval) -> Tried:
         slack=tuple(_slack(each["visit"], each["min"], names) for each in figures["slack"]),
         text=tuple(figures["text"]),
     )
+
+
+def _asked(settings: Mapping[str, float | int]) -> str:
+    """The settings in words, so that a printed page has them."""
+    late = f"Late: {_share(settings, 'late')}"
+    limit = f" (later than {settings['late_limit']} min: missed)" if settings["late_limit"] else ""
+    return f"{late}{limit}. Missed: {100 * settings['missed_share']:g} %. Overrun: {_share(settings, 'overrun')}."
+
+
+def _share(settings: Mapping[str, float | int], name: str) -> str:
+    share = settings[f"{name}_share"]
+    return f"{100 * share:g} %, by {settings[f'{name}_mean']:g} min on the average" if share else "none"
 
 
 def _numbers(figures: Simulation) -> Iterator[Number]:
