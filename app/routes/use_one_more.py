@@ -1,5 +1,6 @@
 """One more, or one less, of something: ask for the comparison, follow it, cancel it, take its tables as CSV."""
 
+import datetime
 from collections.abc import Mapping
 from typing import cast
 
@@ -80,13 +81,18 @@ def table_as_csv(request: Request, table: str) -> Response:
     current = parts_of(request).one_more.current()
     if current is None or table not in ("gains", "days", "away"):
         raise HTTPException(404)
-    name = f"one-more-{table}-{'-'.join(dict.fromkeys(str(date) for date in (current.dates[0], current.dates[-1])))}"
+    name = f"one-more-{table}-{'-'.join(dict.fromkeys(str(date) for date in _ends(current)))}"
     days, names = _days(request, current), parts_of(request).use.names()
     if table == "gains":
         found = rows([day.comparison for day in days], names)
         return csv_file(name, COLUMNS, (row.cells for row in found))
     wanted = _day_table(request, days) if table == "days" else away_table(days, names)
     return csv_file(name, wanted.columns, wanted.rows)
+
+
+def _ends(current: Asking) -> tuple[datetime.date, datetime.date]:
+    """The first day and the last."""
+    return min(current.days), max(current.days)
 
 
 def _days(request: Request, current: Asking) -> tuple[Day, ...]:
@@ -116,10 +122,11 @@ def _page(
     parts = parts_of(request)
     current = parts.one_more.current()
     names = parts.use.names()
-    running, title, message = None, "", ""
+    running, title, message, changed = None, "", "", False
     days: tuple[Day, ...] = ()
     if current is not None:
-        title = " to ".join(dict.fromkeys((spoken(current.dates[0]), spoken(current.dates[-1]))))
+        title = " to ".join(dict.fromkeys(spoken(date) for date in _ends(current)))
+        changed = any(parts.days.shown(date).version != version for date, version in current.days.items())
         message, days = current.message, _days(request, current)
         if not current.ended:
             running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
@@ -139,6 +146,7 @@ def _page(
         title=title,
         time="" if current is None else f"{current.seconds} s for each search, {at_most(current.of, current.seconds)}.",
         message=message,
+        changed=changed,
         running=running,
         unplanned=() if current is None else tuple((spoken(each.date), each.why) for each in current.found if each.why),
         several=len(days) > 1,

@@ -109,6 +109,7 @@ def _page(request: Request, status: int, given: Mapping[str, str], faults: Mappi
         most=MOST_RUNS,
         faults=faults,
         title=title,
+        date="" if current is None else current.date.isoformat(),
         changed=changed,
         message="" if current is None else current.message,
         running=running,

@@ -149,7 +149,7 @@ def test_the_days_of_a_week_are_compared_and_their_gains_added_up(tmp_path: Path
     client = client_of(app, "manager")
     client.post(ADDRESS, data=ASKED | {"span": "five", "day": "2031-03-09", "kinds": ["bay"]}, headers=HERE)
     current = ended(room)
-    assert [each.isoformat() for each in current.dates] == ["2031-03-04", "2031-03-05", "2031-03-07"]
+    assert [each.isoformat() for each in current.days] == ["2031-03-04", "2031-03-05", "2031-03-07"]
     assert (current.done, current.of) == (9, 9)
     text = client.get(ADDRESS, headers=HERE).text
     assert "Tuesday 4 March 2031 to Friday 7 March 2031" in text
@@ -159,6 +159,19 @@ def test_the_days_of_a_week_are_compared_and_their_gains_added_up(tmp_path: Path
     each_day = [int(row[days_of[0].index("visits gained")]) for row in days_of[1:] if row[2] == gains[1][1]]
     assert int(gains[1][visits]) == sum(each_day)
     assert [row[0] for row in days_of[1:]] == ["Tue 4 Mar"] * 2 + ["Wed 5 Mar"] * 2 + ["Fri 7 Mar"] * 2
+
+
+def test_a_loss_is_a_number_in_the_file_and_a_day_that_was_changed_is_said_to_be(tmp_path: Path) -> None:
+    app, room = an_app(tmp_path)
+    room._current = Asking(
+        of=3, done=3, found=FOUND, ended=True, date=DATE, span="day", days={DATE: 1}, seconds=1, kinds=("unit",)
+    )
+    gains = table_of(app, "gains", "2031-03-04")
+    assert gains[2][4:] == ["-2", "20", "0", "open", "points of priority left out", "-2", "-2", "-1"]
+    client = client_of(app, "manager")
+    assert "The day was changed since" not in client.get(ADDRESS, headers=HERE).text
+    save_day(room._store, a_clinic_day(), a_clinic_plan(a_clinic_day(), "09:05"), read=1, actor="test")
+    assert "The day was changed since" in client.get(ADDRESS, headers=HERE).text
 
 
 def test_cancel_keeps_what_was_compared_and_one_runs_at_a_time(tmp_path: Path) -> None:

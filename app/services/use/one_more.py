@@ -5,7 +5,7 @@ those that are fixed to a unit that is away are freed.
 """
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal
@@ -13,7 +13,7 @@ from typing import Literal
 from app.db.store import Store
 from app.queries.clinics import the_clinic
 from app.queries.days import day_rows_from
-from app.services.days import kept_day
+from app.services.days import KeptDay, kept_day
 from app.services.use.compared_days import DayAsked, Found, compared_days, searches
 from app.services.use.one_job import Asked, OneJob, Progress, error_words
 from app.worker import Ended
@@ -31,14 +31,14 @@ WEEKDAYS: dict[Span, int] = {"five": 5, "six": 6}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asking(Asked[Found]):
-    """``of``: how many searches there are, the days themselves among them. ``dates``: with visits.
+    """``of``: how many searches there are, the days themselves among them. ``days``: by date, the version of each.
 
     ``date`` is the one that was typed; ``span`` says which of its week are meant.
     """
 
     date: datetime.date
     span: Span
-    dates: tuple[datetime.date, ...]
+    days: Mapping[datetime.date, int]
     seconds: int
     kinds: tuple[Kind, ...]
     found: Found = ()
@@ -58,16 +58,16 @@ class OneMoreRoom(OneJob[Asking, Found]):
 
     def start(self, date: datetime.date, span: Span, kinds: tuple[Kind, ...], seconds: int) -> None:
         """Raises InputError where one runs, nobody is booked, or nothing of the kinds is in the clinic."""
-        days = tuple(self._booked(date, span))
+        days = self._booked(date, span)
         if not days:
             when = f"on {date}" if span == "day" else f"in the week of {date}"
             raise InputError([Fault("day", f"nobody is booked {when}", "choose a day with visits")])
         of = sum(searches(each.day, kinds) for each in days)
         if of == len(days):
             raise InputError([Fault("kinds", "the clinic has nothing of what is chosen", "choose something else")])
-        dates = tuple(each.day.date for each in days)
-        asked = Asking(date=date, span=span, dates=dates, seconds=seconds, kinds=kinds, of=of)
-        work = partial(self._compare, days, seconds, kinds)
+        versions = {each.day.date: each.version for each in days}
+        asked = Asking(date=date, span=span, days=versions, seconds=seconds, kinds=kinds, of=of)
+        work = partial(self._compare, tuple(DayAsked(each.day, each.plan) for each in days), seconds, kinds)
         self._begin(asked, work, "stopped before a day was planned", GRACE_S)
 
     def suggested(self, today: datetime.date) -> datetime.date:
@@ -76,13 +76,10 @@ class OneMoreRoom(OneJob[Asking, Found]):
             rows = day_rows_from(session, the_clinic(session).id or 0, today)
             return min((row.date for row in rows), default=today)
 
-    def _booked(self, date: datetime.date, span: Span) -> list[DayAsked]:
-        found = []
-        for each in _dates(date, span):
-            kept = kept_day(self._store, each)
-            if kept is not None and kept.day.visits:
-                found.append(DayAsked(kept.day, kept.plan))
-        return found
+    def _booked(self, date: datetime.date, span: Span) -> list[KeptDay]:
+        """In order; at least one visit is in each."""
+        kept = (kept_day(self._store, each) for each in _dates(date, span))
+        return [day for day in kept if day is not None and day.day.visits]
 
     def _how(self, ended: Ended[Found], current: Asking) -> str:
         if ended.error:
