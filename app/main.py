@@ -36,6 +36,7 @@ from app.routes import (
     use,
     use_holding_back,
     use_one_more,
+    use_robust,
     visit,
     waiting,
 )
@@ -54,6 +55,7 @@ from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
 from app.services.use.holding_back import HoldingBackRoom
 from app.services.use.one_more import Compare, OneMoreRoom
+from app.services.use.robust import RobustRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
 from app.templating import environment
@@ -72,7 +74,7 @@ ROUTERS = (
         openings_course,
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back),
+    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back, use_robust),
 )
 
 
@@ -114,6 +116,7 @@ def create_app(
         use=UseRoom(store),
         one_more=OneMoreRoom(store, compare),
         holding_back=HoldingBackRoom(store),
+        robust=RobustRoom(store),
         signing_in=SigningIn(store),
         templates=environment(settings.templates),
         clock=clock or clinic_clock,
@@ -135,3 +138,4 @@ async def close_app(app: FastAPI) -> None:
     await asyncio.to_thread(parts.use.close)
     await asyncio.to_thread(parts.one_more.close)
     await asyncio.to_thread(parts.holding_back.close)
+    await asyncio.to_thread(parts.robust.close)

@@ -1,9 +1,11 @@
 """What a text that somebody typed, or that stands in an address, means; None where it means nothing of the kind."""
 
 import datetime
+import re
 
 MOST_DIGITS = 9
 """So many fit the ids and counts of every database."""
+_DECIMAL = re.compile(r"[0-9]{1,6}([.,][0-9]{1,4})?")
 
 
 def whole(text: str, digits: int = MOST_DIGITS) -> int | None:
@@ -18,3 +20,8 @@ def date_of(text: str) -> datetime.date | None:
     except ValueError:
         return None
     return date if date.isoformat() == text else None
+
+
+def decimal_of(text: str) -> float | None:
+    """A number from 0 with at most four digits behind the point, or the comma; None for anything else."""
+    return float(text.replace(",", ".")) if _DECIMAL.fullmatch(text) else None

@@ -1,5 +1,6 @@
 """A day with one more of something, or without a unit. Ids of what is added are the old ones with a ``+``."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -7,7 +8,7 @@ from typing import Literal, get_args
 from solver.clinic import Channel, Unit
 from solver.clock import DAY_MIN, Interval
 from solver.problem import Day
-from solver.visits import Visit
+from solver.visits import Part, Visit
 
 Kind = Literal["unit", "channel", "item", "bay", "therapist hour", "unit away"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -16,11 +17,15 @@ HOUR_MIN = 60
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """``of``: the id of the unit, pool, place or therapist; of a channel its unit's and its own."""
+    """``of``: the id of the unit, pool, place or therapist; of a channel its unit's and its own.
+
+    ``freed``: the visits, by id, that are not fixed any more because they were fixed to a unit that is away.
+    """
 
     kind: Kind
     of: str
     day: Day
+    freed: tuple[str, ...] = ()
 
 
 def variants(day: Day) -> Iterator[Variant]:
@@ -44,7 +49,7 @@ def variants(day: Day) -> Iterator[Variant]:
         yield Variant("bay", place.id, replace(day, places=places))
     yield from _longer(day)
     for unit in day.units:
-        yield Variant("unit away", unit.id, _with(day, replace(unit, hours=())))
+        yield _without(day, unit)
 
 
 def _longer(day: Day) -> Iterator[Variant]:
@@ -66,6 +71,42 @@ def _longer(day: Day) -> Iterator[Variant]:
 
 def _with(day: Day, unit: Unit) -> Day:
     return replace(day, units=tuple(unit if each.id == unit.id else each for each in day.units))
+
+
+def _without(day: Day, unit: Unit) -> Variant:
+    """What is fixed to the unit could not stand without it, and there would be no plan: it is freed, and may move."""
+    bound = tuple(visit.id for visit in day.visits if _is_fixed_to(day, visit, unit))
+    visits = tuple(_freed(visit) if visit.id in bound else visit for visit in day.visits)
+    return Variant("unit away", unit.id, replace(_with(day, replace(unit, hours=())), visits=visits), bound)
+
+
+def _is_fixed_to(day: Day, visit: Visit, unit: Unit) -> bool:
+    """Fixed, so that it must be placed, with a part that is fixed on the unit or can be on no other."""
+    if visit.fixed is None:
+        return False
+    others = [each for each in day.units if each.id != unit.id]
+    return any(
+        visit.fixed_part(number).unit == unit.id or not any(_can(day, part, other) for other in others)
+        for number, part in enumerate(visit.parts)
+    )
+
+
+def _can(day: Day, part: Part, unit: Unit) -> bool:
+    """The part may be on the unit, which has the channels for it."""
+    drives = Counter(output for channel in unit.channels for output in channel.drives)
+    return day.unit_may(part, unit) and all(drives[output] >= count for output, count in part.channels.items())
+
+
+def _freed(visit: Visit) -> Visit:
+    """The visit free to be anywhere, or left out; the fixed time and therapist are its wishes if it has no others."""
+    assert visit.fixed is not None, "asked of fixed visits"
+    start = visit.fixed_part(0).start
+    return replace(
+        visit,
+        fixed=None,
+        wish=start if visit.wish is None else visit.wish,
+        therapist_wish=visit.therapist_wish or visit.fixed.therapist,
+    )
 
 
 def _with_unit(day: Day, unit: Unit) -> Day:

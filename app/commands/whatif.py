@@ -31,7 +31,8 @@ def whatif(
 ) -> None:
     """Say what one more, or one less, of each thing is worth.
 
-    The day is planned again with one more of each unit, channel, item, bay and therapist hour, and without each unit.
+    The day is planned again with one more of each unit, channel, item, bay and therapist hour, and without each unit,
+    for which visits that are fixed to it are freed.
     Each is searched for the same time and compared by the first aim that differs: proved, at least so much, or open.
 
     Example: channelday whatif monday.json --out monday-whatif.json --seconds 10

@@ -2,9 +2,13 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 from fastapi.responses import Response
+
+_FORMULA = re.compile(r"[=+\-@\t\r]")
+_NEGATIVE = re.compile(r"-[0-9]+")
 
 
 def csv_file(name: str, columns: Sequence[str], rows: Iterable[tuple[str, ...]]) -> Response:
@@ -16,5 +20,5 @@ def csv_file(name: str, columns: Sequence[str], rows: Iterable[tuple[str, ...]])
 
 
 def _plain(row: tuple[str, ...]) -> list[str]:
-    """A cell that a spreadsheet would take for a formula is kept a text."""
-    return [f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in row]
+    """A cell that a spreadsheet would take for a formula is kept a text; a number below 0 is none."""
+    return [f"'{cell}" if _FORMULA.match(cell) and not _NEGATIVE.fullmatch(cell) else cell for cell in row]

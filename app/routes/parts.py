@@ -19,6 +19,7 @@ from app.services.setup.checking import Checking
 from app.services.signing_in import SigningIn
 from app.services.use.holding_back import HoldingBackRoom
 from app.services.use.one_more import OneMoreRoom
+from app.services.use.robust import RobustRoom
 from app.services.use.room import UseRoom
 from app.settings import Settings
 
@@ -40,6 +41,7 @@ class Parts:
     use: UseRoom
     one_more: OneMoreRoom
     holding_back: HoldingBackRoom
+    robust: RobustRoom
     news: News
     signing_in: SigningIn
     templates: Environment

@@ -1,8 +1,8 @@
 """The runs in blocks, here or in processes of their own: the result is the same however many there are."""
 
 import signal
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
 from multiprocessing import get_context
 from typing import TypeVar
@@ -70,25 +70,19 @@ def _deaf_children() -> Iterator[None]:
 
 
 def each(
-    pool: Pool, function: Callable[[Argument], Answer], arguments: Sequence[Argument], done: Callable[[], None]
-) -> list[Answer]:
-    """The function's answers in the order of the arguments; ``done`` is called after each.
+    pool: Pool, function: Callable[[Argument], Answer], arguments: Sequence[Argument]
+) -> Generator[Answer, None, None]:
+    """The function's answers in the order of the arguments, each as soon as it and those before it are there.
 
     Raises SimulationBrokenError where a process of the pool is gone.
     """
     if pool is None:
-        answers = []
-        for argument in arguments:
-            answers.append(function(argument))
-            done()
-        return answers
-    futures: list[Future[Answer]] = []
+        yield from map(function, arguments)
+        return
     try:
         with _deaf_children():
             futures = [pool.submit(function, argument) for argument in arguments]
-        for future in as_completed(futures):
-            future.result()
-            done()
+        for future in futures:
+            yield future.result()
     except BrokenExecutor:
         raise SimulationBrokenError from None
-    return [future.result() for future in futures]

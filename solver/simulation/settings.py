@@ -51,7 +51,7 @@ class Settings:
             least = 1 if share > 0 else 0
             if not isfinite(mean) or not least <= mean <= LONGEST_MEAN_MIN:
                 right = f"give minutes from {least} to {LONGEST_MEAN_MIN}"
-                faults.append(Fault(f"--{name}-mean", f"{mean} is out of range", right))
+                faults.append(Fault(f"--{name}-mean", f"{mean:g} is out of range", right))
         if not 0 <= self.late_limit <= LONGEST_MEAN_MIN:
             right = f"give minutes from 0 (no limit) to {LONGEST_MEAN_MIN}"
             faults.append(Fault("--late-limit", f"{self.late_limit} is out of range", right))

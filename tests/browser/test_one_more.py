@@ -1,11 +1,15 @@
 """One more of something in a real browser: asked for and followed by keyboard, looked at by axe."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from app.services.days import save_day
+from tests.app.clinic_days import a_clinic_day, store_of
 from tests.browser.conftest import Served
 from tests.browser.test_day_page import RULES
 
@@ -29,9 +33,36 @@ def test_a_comparison_is_asked_for_and_shown_by_keyboard_alone(served: Served, o
     expect(page.locator("#cancel")).to_be_focused()
     expect(page.locator("#compared .compared-ended")).to_have_text("Finished.", timeout=30_000)
     expect(page.locator("#look")).to_have_count(0)
-    expect(page.locator("#compared tbody tr")).to_have_count(2)
+    worth = page.get_by_role("table", name="What each is worth")
+    expect(worth.locator("tbody tr")).to_have_count(2)
+    expect(page.get_by_role("table", name="What becomes of whom").locator("tbody th").first).to_have_text("Ann Early")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     for width in (390, 1280):
         page.set_viewport_size({"width": width, "height": 900})
         results = Axe().run(page, options=RULES)
         assert results.violations_count == 0, results.generate_report()
+
+
+def test_the_days_of_a_week_are_chosen_by_keyboard_and_stand_one_by_one(served: Served, open_page: Open) -> None:
+    store = store_of(served.app)
+    save_day(store, replace(a_clinic_day(), date=date(2031, 3, 6)), None, read=0, actor="test")
+    page = open_page(f"{served.origin}/use", role="manager")
+    page.get_by_role("link", name="One more").focus()
+    page.keyboard.press("Enter")
+    page.locator("#day").fill("2031-03-05")
+    page.locator("#span").focus()
+    page.keyboard.type("Monday to S")
+    page.locator("#seconds").fill("1")
+    for kind in ("channel", "unit away"):
+        page.locator(f"[name=kinds][value='{kind}']").set_checked(False)
+    page.locator("[name=kinds][value=bay]").focus()
+    page.keyboard.press("Space")
+    page.locator("main button.primary").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#compared h2")).to_have_text("Tuesday 4 March 2031 to Thursday 6 March 2031")
+    expect(page.locator("#compared .compared-ended")).to_have_text("Finished.", timeout=30_000)
+    page.locator("summary", has_text="Day by day").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("table", name="Day by day").locator("tbody tr")).to_have_count(4)
+    results = Axe().run(page, options=RULES)
+    assert results.violations_count == 0, results.generate_report()

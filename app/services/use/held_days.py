@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from app.db.store import open_store
 from app.services.days import kept_day
 from app.services.use.one_job import Progress
+from app.services.use.resource_names import resource_names
 from solver.holding_back import HoldingBack, holding_back
-from solver.problem import Day
 from solver.progress import StopRequest
 
 
@@ -40,7 +40,7 @@ def held_days(
             kept = kept_day(store, date)
             if kept is not None and kept.plan is not None:
                 held = holding_back(kept.day, kept.plan)
-                names = _names(kept.day)
+                names = resource_names(kept.day)
                 found += (
                     HeldDay(
                         date, held, {row.resource: names[row.resource] for row in held.rows if row.resource in names}
@@ -50,12 +50,3 @@ def held_days(
     finally:
         store.close()
     return found
-
-
-def _names(day: Day) -> dict[str, str]:
-    """By what a row calls them: units, their channels, places, bays, applicators, items and staff."""
-    names = {unit.id: unit.name for unit in day.units} | {member.id: member.name for member in day.staff}
-    names |= {pool.id: pool.name for pool in day.applicators} | {place.id: place.name for place in day.places}
-    names |= {f"{unit.id} {one.id}": f"{unit.name}, {one.id}" for unit in day.units for one in unit.channels}
-    names |= {bay: f"{place.name}, bay {bay}" for place in day.places for bay in place.bays}
-    return names | {item: f"{pool.name}, {item}" for pool in day.applicators for item in pool.items}

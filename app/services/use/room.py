@@ -54,7 +54,7 @@ class UseRoom:
         return read_range(self._store, first, last, today)
 
     def names(self) -> dict[str, dict[str, str]]:
-        """What units, applicators and staff are called, by the name of their table and their code."""
+        """What units, applicators, places and staff are called, by the name of their table and their code."""
         with self._store.reading() as session:
             return newest_names(session, the_clinic(session).id or 0)
 

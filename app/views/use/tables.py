@@ -16,12 +16,16 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """``name`` is in the address of its CSV. ``rows``: a cell for each column, the first is the row's heading."""
+    """``name`` is in the address of its CSV. ``rows``: a cell for each column, the first is the row's heading.
+
+    ``words``: which of the other columns, counted from 1, hold words and no numbers.
+    """
 
     name: str
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    words: tuple[int, ...] = ()
 
 
 _RATIOS = ("available min", "used min", "held min", "raw %", "adjusted %")

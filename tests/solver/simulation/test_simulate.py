@@ -1,6 +1,7 @@
 """The result as a whole: what it counts, that it repeats, what it refuses."""
 
 import json
+import multiprocessing
 from dataclasses import replace
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from solver.errors import InputError
 from solver.problem import Day
 from solver.schedule import Clash, Plan
-from solver.simulation import Settings, simulate
+from solver.simulation import Settings, most_steps, simulate, steps
 from solver.simulation.chance import block_random, draw
 from solver.simulation.lay_out import lay_out
 from tests.builders import (
@@ -128,8 +129,32 @@ def test_progress_comes_to_its_end() -> None:
     told: list[tuple[int, int]] = []
     simulate(day, plan, Settings(), runs=120, seed=0, on_progress=lambda done, of: told.append((done, of)))
     assert [done for done, _ in told] == list(range(1, len(told) + 1))
-    assert told[2] == (3, 3)
-    assert told[-1][0] == told[-1][1]
+    assert told[:2] == [(1, 3), (2, 3)]
+    assert told[-1][0] == told[-1][1] <= most_steps(120)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_who_leaves_has_what_a_simulation_of_so_few_runs_finds(workers: int) -> None:
+    day, plan = planned("S", 1)
+    whole = simulate(day, plan, Settings(), runs=100, seed=4)
+    for step in steps(day, plan, Settings(), runs=5_000, seed=4, workers=workers):
+        if step.done == 2:
+            break
+    assert step.of == 100
+    assert multiprocessing.active_children() == []
+    assert step.found.figures == {**whole, "slack": []}
+    assert whole["slack"] != []
+
+
+def test_the_counts_are_those_that_the_figures_are_made_of() -> None:
+    day, plan = planned("S", 1)
+    *_, last = steps(day, plan, Settings(), runs=60, seed=2)
+    figures, found = last.found.figures, last.found
+    assert found.finish.total() == found.short.total() == 60
+    ends = sum(minute * often for minute, often in found.finish.items()) / 60 - day.open
+    assert round(ends, 4) == figures["finish"]["mean_min"]
+    waited = sum(often for minutes, often in found.waits.items() if minutes)
+    assert round(waited / found.waits.total(), 4) == figures["wait"]["share"] > 0
 
 
 def test_a_wrong_or_an_infeasible_plan_is_refused() -> None:
