@@ -1,0 +1,174 @@
+"""At which starts one more stay leaves a unit's battery above its reserve all day: reckoned around the stay alone.
+
+The stays on a unit are taken as stretches without a free minute between them, as in ``energy.py``. For each stretch it
+is known what level the plan leaves after it, and what level would be needed there for the rest of the day; so a further
+stay has to be followed only from the stretch before it to the one after.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+from typing import NamedTuple
+
+from solver.clinic import Battery
+from solver.masks.bits import minutes_of, span, union
+from solver.masks.energy import Load
+from solver.visits import Part
+
+
+class Draw(NamedTuple):
+    """What a stay asks of any battery, told as from minute 0: ``running`` counts the minutes of each output."""
+
+    length: int
+    running: tuple[tuple[str, int], ...]
+    pump: int
+
+
+def draw_of(parts: Iterable[tuple[Part, int]]) -> Draw:
+    """Of a stay whose parts begin so many minutes after it does."""
+    length, pump = 0, 0
+    running: dict[str, int] = {}
+    for part, begin in parts:
+        length, minutes = begin + part.minutes, 0
+        for phase in part.phases:
+            if phase.running:
+                minutes += phase.minutes
+                if part.suction_kpa is not None:
+                    pump |= span(begin, begin + phase.minutes)
+            begin += phase.minutes
+        for output, count in part.channels.items():
+            running[output] = running.get(output, 0) + count * minutes
+    return Draw(length, tuple(running.items()), pump)
+
+
+class _Stretch(NamedTuple):
+    """Stays without a free minute between; ``pump``: the minutes in which any of them wants it."""
+
+    start: int
+    end: int
+    first_place: str
+    last_place: str
+    drawn_wmin: int
+    pump: int
+
+
+class Charge:
+    """The battery of one unit with the stays that a plan has on it."""
+
+    def __init__(self, battery: Battery, opening: int, move_min: int, loads: Iterable[Load]) -> None:
+        self._full, self._reserve = battery.full_wmin, battery.reserve_wmin
+        self._standby_w, self._pump_w, self._charge_w = battery.standby_w, battery.pump_w, battery.charge_w
+        self._min_charge, self._draw_w = battery.min_charge_min, battery.draw_w
+        self._open, self._move, self._first_level = opening, move_min, battery.start_wmin
+        self._stretches: list[_Stretch] = []
+        for load in sorted(loads):
+            pump = union(span(*minutes) for minutes in load.pump)
+            alone = _Stretch(*load.stay, load.place, load.place, load.drawn_wmin, pump)
+            if self._stretches and alone.start <= self._stretches[-1].end:
+                self._stretches[-1] = _joined(self._stretches[-1], alone)
+            else:
+                self._stretches.append(alone)
+        self._ends = [stretch.end for stretch in self._stretches]
+        self._starts = [stretch.start for stretch in self._stretches]
+        self._known: dict[tuple[str, Draw, bool], tuple[int, int]] = {}
+
+    def lasting(self, place: str, draw: Draw, starts: int, *, until_end: bool = False) -> int:
+        """Those of the starts at which one more stay at the place leaves the battery enough.
+
+        ``until_end``: looked at no further than the end of the stretch that the stay is in.
+        """
+        key = (place, draw, until_end)
+        asked, good = self._known.get(key, (0, 0))
+        new = starts & ~asked
+        if new:
+            watts = sum(self._draw_w.get(output, 0) * minutes for output, minutes in draw.running)
+            for start in minutes_of(new):
+                stay = _Stretch(start, start + draw.length, place, place, watts, draw.pump << start)
+                if self._keeps(stay, until_end):
+                    good |= 1 << start
+            self._known[key] = (asked | new, good)
+        return starts & good
+
+    @property
+    def lasts(self) -> bool:
+        """True where it keeps its reserve with what is on the unit already."""
+        return self._sound == len(self._stretches)
+
+    @cached_property
+    def _levels(self) -> list[int]:
+        """The level before the first stretch, at opening, and after each."""
+        levels = [self._first_level]
+        before: Sequence[_Stretch | None] = [None, *self._stretches]
+        for earlier, stretch in zip(before, self._stretches, strict=False):
+            levels.append(self._after(levels[-1], earlier, stretch))
+        return levels
+
+    @cached_property
+    def _sound(self) -> int:
+        """How many stretches come before the first after which the level is below the reserve."""
+        short = (n for n, level in enumerate(self._levels[1:]) if level < self._reserve)
+        return next(short, len(self._stretches))
+
+    @cached_property
+    def _needed(self) -> list[int]:
+        """The least level after each stretch with which the rest of the day keeps the reserve."""
+        needed = [self._reserve]
+        for before, stretch in zip(reversed(self._stretches[:-1]), reversed(self._stretches[1:]), strict=True):
+            charged, idle = self._idle(before, stretch)
+            entering = needed[-1] + self._drawn(stretch) + idle * self._standby_w
+            enough = entering - charged * self._charge_w
+            never = entering > self._full
+            needed.append(self._full + 1 if never else max(enough, self._reserve))
+        needed.reverse()
+        return needed
+
+    def _keeps(self, stay: _Stretch, until_end: bool) -> bool:
+        """True where the battery lasts with the further stay."""
+        # Stretches that the stay meets or touches become one with it.
+        first = last = bisect_left(self._ends, stay.start)
+        if first > self._sound:
+            return False
+        while last < len(self._starts) and self._starts[last] <= stay.end:
+            met = self._stretches[last]
+            stay = _joined(met, stay) if met.start <= stay.start else _joined(stay, met)
+            last += 1
+        level = self._after(self._levels[first], self._stretches[first - 1] if first else None, stay)
+        if level < self._reserve:
+            return False
+        if until_end or last == len(self._stretches):
+            return True
+        return self._after(level, stay, self._stretches[last]) >= self._needed[last]
+
+    def _after(self, level: int, before: _Stretch | None, stretch: _Stretch) -> int:
+        """The level after the stretch, from the level after the one before it."""
+        charged, idle = self._idle(before, stretch)
+        if charged:
+            level = min(self._full, level + self._charge_w * charged)
+        level -= self._standby_w * idle
+        return (level if level > 0 else 0) - self._drawn(stretch)
+
+    def _idle(self, before: _Stretch | None, stretch: _Stretch) -> tuple[int, int]:
+        """The idle minutes before the stretch: in which it charges, and in which it does not."""
+        if before is None:
+            since, idle = self._open, stretch.start - self._open
+        else:
+            since = before.end
+            idle = stretch.start - since - (self._move if before.last_place != stretch.first_place else 0)
+        charged = idle if self._charge_w and idle >= self._min_charge and idle > 0 else 0
+        return charged, stretch.start - since - charged
+
+    def _drawn(self, stretch: _Stretch) -> int:
+        drawn = stretch.drawn_wmin + self._standby_w * (stretch.end - stretch.start)
+        return drawn + self._pump_w * stretch.pump.bit_count() if stretch.pump else drawn
+
+
+def _joined(early: _Stretch, late: _Stretch) -> _Stretch:
+    """Two stretches as one, the one that begins earlier given first."""
+    return _Stretch(
+        early.start,
+        max(early.end, late.end),
+        early.first_place,
+        late.last_place if late.end > early.end else early.last_place,
+        early.drawn_wmin + late.drawn_wmin,
+        early.pump | late.pump,
+    )
