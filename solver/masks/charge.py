@@ -6,7 +6,7 @@ stay has to be followed only from the stretch before it to the one after.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
@@ -83,8 +83,7 @@ class Charge:
         if new:
             watts = sum(self._draw_w.get(output, 0) * minutes for output, minutes in draw.running)
             for start in minutes_of(new):
-                stay = _Stretch(start, start + draw.length, place, place, watts, draw.pump << start)
-                if self._keeps(stay, until_end):
+                if self._keeps(start, start + draw.length, place, watts, draw.pump << start, until_end):
                     good |= 1 << start
             self._known[key] = (asked | new, good)
         return starts & good
@@ -97,10 +96,11 @@ class Charge:
     @cached_property
     def _levels(self) -> list[int]:
         """The level before the first stretch, at opening, and after each."""
-        levels = [self._first_level]
-        before: Sequence[_Stretch | None] = [None, *self._stretches]
-        for earlier, stretch in zip(before, self._stretches, strict=False):
-            levels.append(self._after(levels[-1], earlier, stretch))
+        levels, since, place = [self._first_level], self._open, None
+        for stretch in self._stretches:
+            moving = self._moving(place, stretch.first_place)
+            levels.append(self._begun(levels[-1], since, moving, stretch.start) - self._drawn(stretch))
+            since, place = stretch.end, stretch.last_place
         return levels
 
     @cached_property
@@ -114,7 +114,8 @@ class Charge:
         """The least level after each stretch with which the rest of the day keeps the reserve."""
         needed = [self._reserve]
         for before, stretch in zip(reversed(self._stretches[:-1]), reversed(self._stretches[1:]), strict=True):
-            charged, idle = self._idle(before, stretch)
+            charged = self._charged(before.end, self._moving(before.last_place, stretch.first_place), stretch.start)
+            idle = stretch.start - before.end - charged
             entering = needed[-1] + self._drawn(stretch) + idle * self._standby_w
             enough = entering - charged * self._charge_w
             never = entering > self._full
@@ -122,40 +123,48 @@ class Charge:
         needed.reverse()
         return needed
 
-    def _keeps(self, stay: _Stretch, until_end: bool) -> bool:
-        """True where the battery lasts with the further stay."""
-        # Stretches that the stay meets or touches become one with it.
-        first = last = bisect_left(self._ends, stay.start)
+    def _keeps(self, start: int, end: int, place: str, drawn: int, pump: int, until_end: bool) -> bool:
+        """True where the battery lasts with one more stay."""
+        stretches, last_place = self._stretches, place
+        first = last = bisect_left(self._ends, start)
         if first > self._sound:
             return False
-        while last < len(self._starts) and self._starts[last] <= stay.end:
-            met = self._stretches[last]
-            stay = _joined(met, stay) if met.start <= stay.start else _joined(stay, met)
+        # Stretches that the stay meets or touches become one with it.
+        while last < len(stretches) and self._starts[last] <= end:
+            met = stretches[last]
+            if met.start <= start:
+                start, place = met.start, met.first_place
+            if met.end >= end:
+                end, last_place = met.end, met.last_place
+            drawn += met.drawn_wmin
+            pump |= met.pump
             last += 1
-        level = self._after(self._levels[first], self._stretches[first - 1] if first else None, stay)
+        drawn += self._standby_w * (end - start) + (self._pump_w * pump.bit_count() if pump else 0)
+        since, before = (stretches[first - 1].end, stretches[first - 1].last_place) if first else (self._open, None)
+        level = self._begun(self._levels[first], since, self._moving(before, place), start) - drawn
         if level < self._reserve:
             return False
-        if until_end or last == len(self._stretches):
+        if until_end or last == len(stretches):
             return True
-        return self._after(level, stay, self._stretches[last]) >= self._needed[last]
+        later = stretches[last]
+        level = self._begun(level, end, self._moving(last_place, later.first_place), later.start)
+        return level - self._drawn(later) >= self._needed[last]
 
-    def _after(self, level: int, before: _Stretch | None, stretch: _Stretch) -> int:
-        """The level after the stretch, from the level after the one before it."""
-        charged, idle = self._idle(before, stretch)
+    def _moving(self, before: str | None, place: str) -> int:
+        return 0 if before is None or before == place else self._move
+
+    def _charged(self, since: int, moving: int, start: int) -> int:
+        """How many of the idle minutes, but for those in which it is moved, the battery charges."""
+        idle = start - since - moving
+        return idle if self._charge_w and idle > 0 and idle >= self._min_charge else 0
+
+    def _begun(self, level: int, since: int, moving: int, start: int) -> int:
+        """The level as a stretch begins, from the level since when the unit was idle."""
+        charged = self._charged(since, moving, start)
         if charged:
             level = min(self._full, level + self._charge_w * charged)
-        level -= self._standby_w * idle
-        return (level if level > 0 else 0) - self._drawn(stretch)
-
-    def _idle(self, before: _Stretch | None, stretch: _Stretch) -> tuple[int, int]:
-        """The idle minutes before the stretch: in which it charges, and in which it does not."""
-        if before is None:
-            since, idle = self._open, stretch.start - self._open
-        else:
-            since = before.end
-            idle = stretch.start - since - (self._move if before.last_place != stretch.first_place else 0)
-        charged = idle if self._charge_w and idle >= self._min_charge and idle > 0 else 0
-        return charged, stretch.start - since - charged
+        level -= self._standby_w * (start - since - charged)
+        return level if level > 0 else 0
 
     def _drawn(self, stretch: _Stretch) -> int:
         drawn = stretch.drawn_wmin + self._standby_w * (stretch.end - stretch.start)
