@@ -20,6 +20,7 @@ class Batteries:
             unit.id: unit.battery for unit in day.units if unit.battery is not None and unit.battery.reserve_wmin > 0
         }
         self._charges: dict[str, Charge] = {}
+        self._unmoved: dict[str, Charge] = {}
         self._together: dict[str, dict[tuple[Load, ...], bool]] = {}
 
     def add(self, visit: str, unit: str, load: Load) -> None:
@@ -32,21 +33,32 @@ class Batteries:
 
     def _forget(self, unit: str) -> None:
         self._charges.pop(unit, None)
+        self._unmoved.pop(unit, None)
         self._together.pop(unit, None)
 
     def matters(self, unit: str) -> bool:
         """True where the unit's battery has a reserve to keep."""
         return unit in self._kept
 
-    def lasting(self, site: Site, draw: Draw, starts: int, *, until_end: bool = False) -> int:
-        """Those of the starts at which one more stay at the site leaves its unit's battery enough all day.
+    def lasting(self, site: Site, draw: Draw, starts: int) -> int:
+        """Those of the starts at which one more stay at the site leaves its unit's battery enough all day."""
+        unit = site.unit.id
+        if not starts or unit not in self._kept:
+            return starts
+        return self._charge_of(unit).lasting(site.place.id, draw, starts)
 
-        ``until_end``: looked at no further than until the unit is idle after the stay.
+    def promising(self, site: Site, draw: Draw, starts: int) -> int:
+        """Those at which it would last if moving took no time: there alone can it last with still further stays.
+
+        A further stay draws and stands in the way of charging; it helps by no more than the moves that it saves.
         """
         unit = site.unit.id
         if not starts or unit not in self._kept:
             return starts
-        return self._charge_of(unit).lasting(site.place.id, draw, starts, until_end=until_end)
+        found = self._unmoved.get(unit)
+        if found is None:
+            found = self._unmoved[unit] = Charge(self._kept[unit], self._open, 0, self._present(unit))
+        return found.lasting(site.place.id, draw, starts)
 
     def lasts(self, unit: str) -> bool:
         """True where the unit's battery keeps its reserve with its present stays."""

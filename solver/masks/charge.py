@@ -70,20 +70,17 @@ class Charge:
                 self._stretches.append(alone)
         self._ends = [stretch.end for stretch in self._stretches]
         self._starts = [stretch.start for stretch in self._stretches]
-        self._known: dict[tuple[str, Draw, bool], tuple[int, int]] = {}
+        self._known: dict[tuple[str, Draw], tuple[int, int]] = {}
 
-    def lasting(self, place: str, draw: Draw, starts: int, *, until_end: bool = False) -> int:
-        """Those of the starts at which one more stay at the place leaves the battery enough.
-
-        ``until_end``: looked at no further than the end of the stretch that the stay is in.
-        """
-        key = (place, draw, until_end)
+    def lasting(self, place: str, draw: Draw, starts: int) -> int:
+        """Those of the starts at which one more stay at the place leaves the battery enough."""
+        key = (place, draw)
         asked, good = self._known.get(key, (0, 0))
         new = starts & ~asked
         if new:
             watts = sum(self._draw_w.get(output, 0) * minutes for output, minutes in draw.running)
             for start in minutes_of(new):
-                if self._keeps(start, start + draw.length, place, watts, draw.pump << start, until_end):
+                if self._keeps(start, start + draw.length, place, watts, draw.pump << start):
                     good |= 1 << start
             self._known[key] = (asked | new, good)
         return starts & good
@@ -123,7 +120,7 @@ class Charge:
         needed.reverse()
         return needed
 
-    def _keeps(self, start: int, end: int, place: str, drawn: int, pump: int, until_end: bool) -> bool:
+    def _keeps(self, start: int, end: int, place: str, drawn: int, pump: int) -> bool:
         """True where the battery lasts with one more stay."""
         stretches, last_place = self._stretches, place
         first = last = bisect_left(self._ends, start)
@@ -144,7 +141,7 @@ class Charge:
         level = self._begun(self._levels[first], since, self._moving(before, place), start) - drawn
         if level < self._reserve:
             return False
-        if until_end or last == len(stretches):
+        if last == len(stretches):
             return True
         later = stretches[last]
         level = self._begun(level, end, self._moving(last_place, later.first_place), later.start)

@@ -87,8 +87,11 @@ class _OnSites:
                 free += ways
         return [_Group(None, free, self), *others]
 
-    def lasting(self, site: Site, starts: int, *, until_end: bool = False) -> int:
-        return self.batteries.lasting(site, self._draw, starts, until_end=until_end)
+    def lasting(self, site: Site, starts: int) -> int:
+        return self.batteries.lasting(site, self._draw, starts)
+
+    def promising(self, site: Site, starts: int) -> int:
+        return self.batteries.promising(site, self._draw, starts)
 
     def clash(self, one: Site, other: Site) -> bool:
         if one.unit.id != other.unit.id:
@@ -142,13 +145,10 @@ def _clashing(line: Line, parts: Sequence[_OnSites], starts: int) -> Iterator[tu
         last = k + 1 == len(parts) and not clash
         units = dict.fromkeys(site.unit.id for site in chosen) if last else parts[k].on_unit
         for site, mask in (way for unit in units for way in parts[k].on_unit.get(unit, ())):
-            mine = mask & reached
-            if k == 0:
-                # What comes later never helps a battery before: the first stay's must last through it in any case.
-                mine = parts[0].lasting(site, mine, until_end=True)
-            if mine:
-                clashes = clash or any(parts[k].clash(site, other) for other in chosen)
-                if clashes or not last:
+            clashes = clash or any(parts[k].clash(site, other) for other in chosen)
+            if clashes or not last:
+                mine = parts[k].promising(site, mask & reached)
+                if mine:
                     yield from walk((*chosen, site), (*own, mine), clashes)
 
     for sites, own in walk((), (), False):
