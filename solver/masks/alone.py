@@ -36,11 +36,11 @@ class Alone:
         return union(mask for _, mask in self.sites)
 
     def at(self, site: Site) -> int:
-        return self._by_site.get((site.unit.id, site.place.id), 0)
+        return self._by_site.get(site.key, 0)
 
     @cached_property
     def _by_site(self) -> dict[tuple[str, str], int]:
-        return {(site.unit.id, site.place.id): mask for site, mask in self.sites}
+        return {site.key: mask for site, mask in self.sites}
 
 
 def parts_alone(starts: Starts) -> list[Alone]:

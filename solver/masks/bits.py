@@ -34,7 +34,11 @@ def known_runs(free: int, minutes: int, known: dict[int, int]) -> int:
     half = 1 << ((minutes - 1).bit_length() - 1)
     found = known.get(half)
     if found is None:
-        found = known_runs(free, half, known)
+        found, reached = free, 1
+        while reached < half:
+            found &= found >> reached
+            reached *= 2
+            known[reached] = found
     found = known[minutes] = found & (found >> (minutes - half))
     return found
 

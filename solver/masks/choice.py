@@ -36,7 +36,8 @@ class Choice:
         self.random = random
         self.starts = Starts(ledger, visit, without)
         self._open: dict[Offsets, list[list[tuple[Site, int]]]] = {}
-        self._kept: dict[tuple[object, ...], bool] = {}
+        self._agreed: dict[tuple[object, ...], bool] = {}
+        self._hopeless: set[tuple[int, Offsets]] = set()
         self._lenient = "applicator" in without
 
     def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
@@ -45,10 +46,14 @@ class Choice:
         ``sites`` None: each stay's site is chosen here.
         """
         offsets = spaced.offsets
+        if sites is None and (start, offsets) in self._hopeless:
+            return None
         hands = items = None
+        agreed = False
         for chosen in self._site_choices(start, spaced, sites):
             if not self.stays_agree(start, spaced, chosen):
                 continue
+            agreed = True
             # Asked for once a site has power: most starts that fail fail there.
             hands = hands or self._hands(start, offsets, therapist)
             items = items or (self._items(start, offsets) if hands is not None else None)
@@ -57,6 +62,8 @@ class Choice:
             parts = self._parts(start, offsets, chosen, hands, items)
             if parts is not None:
                 return PlacedVisit(id=self.visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
+        if sites is None and not agreed:
+            self._hopeless.add((start, offsets))
         return None
 
     def _site_choices(self, start: int, spaced: Spaced, sites: Sites) -> Iterator[tuple[Site, ...]]:
@@ -77,7 +84,7 @@ class Choice:
                 yield chosen
                 return
             # The stay before at the same site first: no needless move.
-            ranked = sorted(open_sites[len(chosen)], key=lambda site: not chosen or site != chosen[-1])
+            ranked = sorted(open_sites[len(chosen)], key=lambda site: not chosen or site.key != chosen[-1].key)
             for site in ranked:
                 yield from walk((*chosen, site))
 
@@ -203,11 +210,19 @@ class Choice:
         return self._free(self.ledger.items[item], start, end, "applicator")
 
     def stays_agree(self, start: int, spaced: Spaced, sites: tuple[Site, ...]) -> bool:
-        """True where batteries last and the visit's own stays do not stand in each other's way (but for items)."""
-        return self._moves_in_time(spaced, sites) and self._powered(start, spaced, sites)
+        """True where batteries last and the visit's own stays do not stand in each other's way (but for items).
+
+        Asked once for each, whoever the therapist is.
+        """
+        key = (start, spaced.offsets, *(site.key for site in sites))
+        found = self._agreed.get(key)
+        if found is None:
+            found = self._moves_in_time(spaced, sites) and self._batteries_last(start, spaced, sites)
+            self._agreed[key] = found
+        return found
 
     def _moves_in_time(self, spaced: Spaced, sites: Sequence[Site]) -> bool:
-        if "place" in self.without:
+        if len(sites) == 1 or "place" in self.without:
             return True
         stays = list(zip(spaced.stays, sites, strict=True))
         return not any(
@@ -216,14 +231,6 @@ class Choice:
             and later.first - stay.first - stay.length < self.day.move_min
             for (stay, there), (later, here) in combinations(stays, 2)
         )
-
-    def _powered(self, start: int, spaced: Spaced, sites: tuple[Site, ...]) -> bool:
-        """Asked once for each, whoever the therapist is."""
-        key = (start, spaced.offsets, *(name for site in sites for name in (site.unit.id, site.place.id)))
-        found = self._kept.get(key)
-        if found is None:
-            found = self._kept[key] = self._batteries_last(start, spaced, sites)
-        return found
 
     def _batteries_last(self, start: int, spaced: Spaced, sites: Sequence[Site]) -> bool:
         if "battery" in self.without:

@@ -1,5 +1,6 @@
 """When a resource is free: either it is held by somebody, or so many of it are left."""
 
+from bisect import bisect_left
 from collections.abc import Hashable, Sequence
 
 from solver.clock import Interval
@@ -74,11 +75,19 @@ class Headroom:
         """Take ``n`` at the minutes of the mask; a minute with fewer left goes to 0."""
         if n <= 0 or not mask:
             return
-        levels = self._at_least
-        for k in range(1, len(levels)):
+        levels, rest = self._at_least, ~mask
+        for k in range(self._first_short(mask, n), len(levels)):
+            if not levels[k] & mask:
+                break
             above = levels[k + n] if k + n < len(levels) else 0
-            levels[k] = (levels[k] & ~mask) | (above & mask)
+            levels[k] = (levels[k] & rest) | (above & mask)
         self._known.clear()
+
+    def _first_short(self, mask: int, n: int) -> int:
+        """The first number so that not all minutes of the mask have ``n`` more left."""
+        levels = self._at_least
+        short = bisect_left(range(len(levels)), 1, key=lambda k: mask & ~levels[k] != 0)
+        return max(1, short - n)
 
     def give(self, mask: int, n: int = 1) -> None:
         """Give ``n`` back that were taken at the minutes of the mask."""

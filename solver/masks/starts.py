@@ -87,7 +87,7 @@ class Starts:
         if "patients" not in self.without:
             found &= ledger.patients[unit.id].runs(1, length)
         if found and "place" not in self.without:
-            found &= ledger.elsewhere[unit.id, site.place.id].runs(length)
+            found &= ledger.elsewhere[site.key].runs(length)
         if found and "bay" not in self.without:
             found &= self._of_bays(stay, site)
         found >>= stay.first
@@ -108,6 +108,8 @@ class Starts:
 
     def bays(self, stay: Sequence[int], site: Site) -> Sequence[str]:
         """The bays of the site's place that what is fixed allows."""
+        if self.visit.fixed is None:
+            return site.place.bays
         fixed = {self.shape.fixed[i].bay for i in stay} - {None}
         return [bay for bay in site.place.bays if fixed == {bay}] if fixed else site.place.bays
 

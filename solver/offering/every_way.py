@@ -104,7 +104,7 @@ class EveryWay:
             for offsets in track.line.spacings(start):
                 begun = tuple(start + offset for offset in offsets)
                 for sites in self._sites(track, begun):
-                    key = (id, offsets, tuple((site.unit.id, site.place.id) for site in sites))
+                    key = (id, offsets, tuple(site.key for site in sites))
                     if key in seen:
                         continue
                     seen.add(key)

@@ -44,7 +44,6 @@ class Openings:
         self.starts = self.choice.starts
         self.preference = Preference(ledger.day, visit)
         self._stays_known: dict[Offsets, list[list[tuple[Site, int, int]]]] = {}
-        self._tried: dict[tuple[int, Offsets, tuple[tuple[str, str], ...]], bool] = {}
         pools = [pool for part in visit.parts for pool in part.applicators]
         self._batteries_alone = len(set(pools)) == len(pools) and not wanting
         """True where only batteries, and units on the move, tie parts together."""
@@ -56,7 +55,7 @@ class Openings:
         if self._rigid is not None:
             return self._possible_rigid(self._rigid)
         if self._batteries_alone and len(self.visit.stays) > 1:
-            return roaming_starts(self._partwise, self._together)
+            return roaming_starts(self._partwise, self.choice.stays_agree)
         return self._possible_on_tracks()
 
     def best(self, start: int) -> PlacedVisit | None:
@@ -121,13 +120,6 @@ class Openings:
             draw = self.starts.shape.draw(spaced, spaced.stays[0])
             return self.ledger.batteries.lasting(track.site, draw, 1 << start) != 0
         return any(self._completed(start, spaced, track.member, None if track.site is None else [(track.site,)]))
-
-    def _together(self, start: int, offsets: Offsets, sites: Sites) -> bool:
-        key = (start, offsets, tuple((site.unit.id, site.place.id) for site in sites))
-        fits = self._tried.get(key)
-        if fits is None:
-            fits = self._tried[key] = self.choice.stays_agree(start, self.starts.shape.spaced(offsets), sites)
-        return fits
 
     def _best_rigid(self, start: int, rigid: Sequence[tuple[Spaced, Ways]]) -> Iterator[PlacedVisit]:
         ranked: list[tuple[Costs, int, bool, StaffMember | None]] = []
@@ -201,7 +193,7 @@ class Openings:
                 if all(units.count(site.unit.id) > 1 for site in doubtful):
                     yield chosen
                 return
-            for site, lasting in sorted(there[len(chosen)], key=lambda way: not chosen or way[0] != chosen[-1]):
+            for site, lasting in sorted(there[len(chosen)], key=lambda way: not chosen or way[0].key != chosen[-1].key):
                 yield from walk((*chosen, site), doubtful if lasting else (*doubtful, site))
 
         yield from walk((), ())

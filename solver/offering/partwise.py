@@ -94,7 +94,7 @@ class PartWise:
             if not all(part.at(site) for part in self.alone):
                 continue
             there = self._may_wait & ledger.patients[site.unit.id].at_least(1)
-            there &= ledger.elsewhere[site.unit.id, site.place.id].free
+            there &= ledger.elsewhere[site.key].free
             free = dict.fromkeys(there & ledger.bays[bay].free for bay in starts.bays(stay, site))
             hours = ledger.day.unit_hours(site.unit)
             waits = [wait for mask in free for some in hours for wait in self._waits_within(mask & span(*some))]

@@ -11,19 +11,19 @@ from solver.masks.alone import Alone
 from solver.masks.batteries import Batteries
 from solver.masks.bits import minutes_of, union
 from solver.masks.charge import Draw, draw_of
-from solver.masks.waits import Offsets
+from solver.masks.shapes import Spaced
 from solver.offering.partwise import PartWise
 from solver.offering.waiting import Line
 from solver.sites import Site
 
 Sites = tuple[Site, ...]
-Together = Callable[[int, Offsets, Sites], bool]
+Agree = Callable[[int, Spaced, Sites], bool]
 """Whether the visit's stays can be at these sites from this start with its parts spaced so, as to power and moves."""
 
 
-def roaming_starts(partwise: PartWise, together: Together) -> int:
+def roaming_starts(partwise: PartWise, agree: Agree) -> int:
     """Every start of a visit that has no pool that two stays need."""
-    batteries = partwise.starts.ledger.batteries
+    batteries, shape = partwise.starts.ledger.batteries, partwise.starts.shape
     parts = [_OnSites(alone, batteries) for alone in partwise.alone]
     found = 0
     open_still: list[Line] = []
@@ -39,7 +39,7 @@ def roaming_starts(partwise: PartWise, together: Together) -> int:
             continue
         for sites, settled in _clashing(line, parts, line.fits[0] & ~found):
             for start in minutes_of(settled.fits[0] & ~found):
-                if any(together(start, offsets, sites) for offsets in settled.spacings(start)):
+                if any(agree(start, shape.spaced(offsets), sites) for offsets in settled.spacings(start)):
                     found |= 1 << start
     return found
 
