@@ -199,16 +199,20 @@ class Openings:
         yield from walk((), ())
 
     def _stays(self, spaced: Spaced) -> list[list[tuple[Site, int, int]]]:
-        """For each stay its sites, with the visit starts the masks allow and those for which the battery lasts too."""
+        """For each stay its sites, with the visit starts the masks allow and those for which the battery lasts too.
+
+        Where the battery could not even last with other stays of the visit to help it, the site is left out.
+        """
         known = self._stays_known.get(spaced.offsets)
         if known is None:
             known = self._stays_known[spaced.offsets] = []
             shape, batteries = self.starts.shape, self.ledger.batteries
             for stay in spaced.stays:
-                ways = []
+                ways, draw = [], shape.draw(spaced, stay)
                 for site in sorted(shape.sites(stay.parts), key=self.preference.of_site):
-                    mask = self.starts.of_site(stay, spaced, site, spaced.allowed)
-                    lasting = batteries.lasting(site, shape.draw(spaced, stay), mask << stay.first) >> stay.first
-                    ways.append((site, mask, lasting))
+                    mask = self.starts.of_site(stay, spaced, site, spaced.allowed) << stay.first
+                    mask = batteries.promising(site, draw, mask)
+                    if mask:
+                        ways.append((site, mask >> stay.first, batteries.lasting(site, draw, mask) >> stay.first))
                 known.append(ways)
         return known
