@@ -1,6 +1,6 @@
 """The first plan: visits one after the other, each at its best offer, before any search."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from solver.compose import plan_of
 from solver.masks.ledger import Ledger
@@ -21,15 +21,25 @@ def construct(day: Day) -> Ledger | None:
     Fixed visits first, then breaks, then the others: by what they were told or wish for, which brings them nearest to
     it; where that leaves somebody out, also by urgency, and the better of the two.
     """
-    found = _in_order(day, by_wish)
-    if found is not None and len(found.visits) < len(day.visits) <= MOST_VISITS:
-        other = _in_order(day, urgency)
-        if other is not None and _scores(other) < _scores(found):
-            return other
-    return found
+    ledger = _settled(day)
+    if ledger is None:
+        return None
+    settled = frozenset(ledger.visits)
+    fill(ledger, by_wish)
+    if len(ledger.visits) < len(day.visits) <= MOST_VISITS:
+        found, scores = dict(ledger.visits), _scores(ledger)
+        _take_out(ledger, settled)
+        fill(ledger, urgency)
+        if _scores(ledger) >= scores:
+            _take_out(ledger, settled)
+            for id, placed in found.items():
+                if id not in settled:
+                    ledger.add(placed)
+    return ledger
 
 
-def _in_order(day: Day, order: Order) -> Ledger | None:
+def _settled(day: Day) -> Ledger | None:
+    """The fixed visits and the breaks."""
     ledger = Ledger(day)
     for visit in sorted((visit for visit in day.visits if visit.fixed is not None), key=lambda v: urgency(day, v)):
         placed = best_offer(ledger, visit)
@@ -40,8 +50,13 @@ def _in_order(day: Day, order: Order) -> Ledger | None:
         narrow_first = sorted(range(len(member.breaks)), key=lambda i: member.breaks[i].between.minutes)
         if not all(take_break(ledger, member, i) for i in narrow_first):
             return None
-    fill(ledger, order)
     return ledger
+
+
+def _take_out(ledger: Ledger, settled: Collection[str]) -> None:
+    """All but those that are settled."""
+    for id in [id for id in ledger.visits if id not in settled]:
+        ledger.remove(id)
 
 
 def _scores(ledger: Ledger) -> tuple[int, ...]:

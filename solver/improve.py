@@ -81,7 +81,7 @@ class Improver:
         """
         fixed = all(id in self.ledger.visits for id in self._fixed)
         breaks = len(self.ledger.breaks) == self._break_count
-        return fixed and breaks and all(self.ledger.battery_keeps(unit, []) for unit in self._moving)
+        return fixed and breaks and all(self.ledger.batteries.lasts(unit) for unit in self._moving)
 
     def _note(self, placed: PlacedVisit) -> None:
         visit = self.day.visit_by_id[placed.id]

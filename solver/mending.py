@@ -18,7 +18,7 @@ def mended(day: Day, plan: Plan) -> Plan:
     out = []
     for placed in sorted(plan.visits, key=lambda placed: _order(day, placed)):
         ledger.add(placed)
-        if not all(ledger.battery_keeps(part.unit, []) for part in placed.parts):
+        if not all(ledger.batteries.lasts(part.unit) for part in placed.parts):
             ledger.remove(placed.id)
             out.append(day.visit_by_id[placed.id])
     for visit in out:

@@ -1,7 +1,7 @@
 """Where a stay may be: units and places."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from solver.clinic import Place, Unit
 from solver.names import RuleName
@@ -15,6 +15,11 @@ class Site:
 
     unit: Unit
     place: Place
+    key: tuple[str, str] = field(init=False, repr=False, compare=False)
+    """Their ids."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "key", (self.unit.id, self.place.id))
 
 
 def allowed_sites(day: Day, visit: Visit, stay: Sequence[int], without: Collection[RuleName] = ()) -> list[Site]:

@@ -130,7 +130,7 @@ class _Blame:
         taken = [ledger.remove(id) for id in ids]
         try:
             units = {part.unit for placed in taken for part in placed.parts} | self.wanting
-            wanting = frozenset(unit for unit in units if not ledger.battery_keeps(unit, []))
+            wanting = frozenset(unit for unit in units if not ledger.batteries.lasts(unit))
             yield _Blame(ledger, self.visit, wanting, self.start)
         finally:
             for placed in taken:

@@ -38,7 +38,7 @@ class StayModel:
         sites = allowed_sites(model.day, visit, parts, model.without)
         self.at = model.choice(
             f"{name} at",
-            {(site.unit.id, site.place.id): self._is_at(site) for site in sites},
+            {site.key: self._is_at(site) for site in sites},
             present,
         )
         self.on_unit = model.grouped(

@@ -24,6 +24,25 @@ def runs(free: int, minutes: int) -> int:
     return free
 
 
+def known_runs(free: int, minutes: int, known: dict[int, int]) -> int:
+    """The same, from the runs of this set that are known by their minutes; what it finds on the way is known then.
+
+    Runs of 1, 2, 4, … minutes are found once: each further length is one step from the longest of them.
+    """
+    if minutes <= 1:
+        return free
+    half = 1 << ((minutes - 1).bit_length() - 1)
+    found = known.get(half)
+    if found is None:
+        found, reached = free, 1
+        while reached < half:
+            found &= found >> reached
+            reached *= 2
+            known[reached] = found
+    found = known[minutes] = found & (found >> (minutes - half))
+    return found
+
+
 @cache
 def _doublings(minutes: int) -> tuple[int, ...]:
     """The shifts that reach a run of so many minutes."""

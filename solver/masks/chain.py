@@ -1,11 +1,9 @@
 """Visits of many parts, or with much time between them: part by part, where one by one their spacings are too many."""
 
-from collections.abc import Sequence
 from functools import cached_property
 
-from solver.clinic import StaffMember
-from solver.clock import Interval
-from solver.masks.bits import ALL, union
+from solver.masks.alone import parts_alone
+from solver.masks.bits import ALL
 from solver.masks.starts import Starts
 from solver.masks.waits import Offsets
 
@@ -19,32 +17,7 @@ class Chain:
 
     @cached_property
     def alone(self) -> list[int]:
-        return [self._alone(index) for index in range(len(self.visit.parts))]
-
-    def _alone(self, index: int) -> int:
-        starts, ledger, part = self.starts, self.starts.ledger, self.visit.parts[index]
-        stay = next(stay for stay in self.visit.stays if index in stay)
-        found = ledger.grid & union(starts.of_part_at(index, site) for site in starts.shape.sites(stay))
-        fixed = starts.shape.fixed[index].start
-        if fixed is not None:
-            found &= 1 << fixed
-        by_therapist = []
-        for phase, minutes in part.phases_at(0):
-            if phase.unattended:
-                found &= ledger.watch.runs(1, phase.minutes) >> minutes.start
-            if phase.hands == "anyone":
-                found &= ledger.anyone(phase.minutes) >> minutes.start
-            elif phase.hands == "therapist":
-                by_therapist.append(minutes)
-        if by_therapist and found:
-            found &= union(self._by(member, by_therapist) for member in starts.shape.therapists if member is not None)
-        return found
-
-    def _by(self, member: StaffMember, phases: Sequence[Interval]) -> int:
-        found = ALL
-        for minutes in phases:
-            found &= self.starts.of_hands(member, minutes.minutes) >> minutes.start
-        return found
+        return [part.anywhere for part in parts_alone(self.starts)]
 
     def starts_of(self, offsets: Offsets) -> int:
         """Visit starts at which every part could start, if it were alone."""

@@ -16,7 +16,6 @@ from solver.masks.starts import Sites, Starts
 from solver.masks.waits import Offsets
 from solver.schedule import PlacedPart, PlacedVisit
 from solver.sites import Site
-from solver.stays import visit_stays
 from solver.visits import Visit
 
 OTHER_HANDS = 0.2
@@ -37,7 +36,8 @@ class Choice:
         self.random = random
         self.starts = Starts(ledger, visit, without)
         self._open: dict[Offsets, list[list[tuple[Site, int]]]] = {}
-        self._kept: dict[tuple[object, ...], bool] = {}
+        self._agreed: dict[tuple[object, ...], bool] = {}
+        self._hopeless: set[tuple[int, Offsets]] = set()
         self._lenient = "applicator" in without
 
     def complete(self, start: int, spaced: Spaced, therapist: StaffMember | None, sites: Sites) -> PlacedVisit | None:
@@ -46,21 +46,24 @@ class Choice:
         ``sites`` None: each stay's site is chosen here.
         """
         offsets = spaced.offsets
+        if sites is None and (start, offsets) in self._hopeless:
+            return None
         hands = items = None
+        agreed = False
         for chosen in self._site_choices(start, spaced, sites):
-            if not self._powered(start, offsets, chosen):
+            if not self.stays_agree(start, spaced, chosen):
                 continue
+            agreed = True
             # Asked for once a site has power: most starts that fail fail there.
             hands = hands or self._hands(start, offsets, therapist)
             items = items or (self._items(start, offsets) if hands is not None else None)
             if hands is None or items is None:
                 return None
             parts = self._parts(start, offsets, chosen, hands, items)
-            if parts is None:
-                continue
-            placed = PlacedVisit(id=self.visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
-            if self._stays_agree(placed):
-                return placed
+            if parts is not None:
+                return PlacedVisit(id=self.visit.id, therapist=therapist.id if therapist else None, parts=tuple(parts))
+        if sites is None and not agreed:
+            self._hopeless.add((start, offsets))
         return None
 
     def _site_choices(self, start: int, spaced: Spaced, sites: Sites) -> Iterator[tuple[Site, ...]]:
@@ -81,7 +84,7 @@ class Choice:
                 yield chosen
                 return
             # The stay before at the same site first: no needless move.
-            ranked = sorted(open_sites[len(chosen)], key=lambda site: not chosen or site != chosen[-1])
+            ranked = sorted(open_sites[len(chosen)], key=lambda site: not chosen or site.key != chosen[-1].key)
             for site in ranked:
                 yield from walk((*chosen, site))
 
@@ -206,36 +209,44 @@ class Choice:
     def _item_free(self, item: str, start: int, end: int) -> bool:
         return self._free(self.ledger.items[item], start, end, "applicator")
 
-    def _stays_agree(self, placed: PlacedVisit) -> bool:
-        """True where the visit's own stays do not stand in each other's way (items are already spared)."""
-        stays = list(visit_stays(self.visit, placed))
-        if len(stays) == 1:
-            return True
-        for i, one in enumerate(stays):
-            for other in stays[i + 1 :]:
-                apart = other.interval.start - one.interval.end
-                moved = one.unit == other.unit and one.place != other.place
-                if "place" not in self.without and moved and apart < self.day.move_min:
-                    return False
-        return True
+    def stays_agree(self, start: int, spaced: Spaced, sites: tuple[Site, ...]) -> bool:
+        """True where batteries last and the visit's own stays do not stand in each other's way (but for items).
 
-    def _powered(self, start: int, offsets: Offsets, sites: tuple[Site, ...]) -> bool:
-        """Asked once for each, whoever the therapist is."""
-        key = (start, offsets, *(name for site in sites for name in (site.unit.id, site.place.id)))
-        found = self._kept.get(key)
+        Asked once for each, whoever the therapist is.
+        """
+        key = (start, spaced.offsets, *(site.key for site in sites))
+        found = self._agreed.get(key)
         if found is None:
-            found = self._kept[key] = self._batteries_keep(start, offsets, sites)
+            found = self._moves_in_time(spaced, sites) and self._batteries_last(start, spaced, sites)
+            self._agreed[key] = found
         return found
 
-    def _batteries_keep(self, start: int, offsets: Offsets, sites: Sequence[Site]) -> bool:
+    def _moves_in_time(self, spaced: Spaced, sites: Sequence[Site]) -> bool:
+        if len(sites) == 1 or "place" in self.without:
+            return True
+        stays = list(zip(spaced.stays, sites, strict=True))
+        return not any(
+            there.unit.id == here.unit.id
+            and there.place.id != here.place.id
+            and later.first - stay.first - stay.length < self.day.move_min
+            for (stay, there), (later, here) in combinations(stays, 2)
+        )
+
+    def _batteries_last(self, start: int, spaced: Spaced, sites: Sequence[Site]) -> bool:
         if "battery" in self.without:
             return True
-        parts = self.visit.parts
+        batteries, shape = self.ledger.batteries, self.starts.shape
+        units = [site.unit.id for site in sites]
         further: dict[str, list[Load]] = {}
-        for stay, site in zip(self.visit.stays, sites, strict=True):
-            if site.unit.battery is not None:
-                begun = [(parts[i], start + offsets[i]) for i in stay]
-                minutes = Interval(begun[0][1], begun[-1][1] + begun[-1][0].minutes)
-                load = load_of(site.unit.battery, minutes, site.place.id, begun)
-                further.setdefault(site.unit.id, []).append(load)
-        return all(self.ledger.battery_keeps(unit, loads) for unit, loads in further.items())
+        for stay, site in zip(spaced.stays, sites, strict=True):
+            begin, battery = start + stay.first, site.unit.battery
+            if battery is None or not batteries.matters(site.unit.id):
+                continue
+            if units.count(site.unit.id) == 1:
+                if not batteries.lasting(site, shape.draw(spaced, stay), 1 << begin):
+                    return False
+                continue
+            parts = [(self.visit.parts[i], start + spaced.offsets[i]) for i in stay.parts]
+            load = load_of(battery, Interval(begin, begin + stay.length), site.place.id, parts)
+            further.setdefault(site.unit.id, []).append(load)
+        return all(batteries.last(unit, loads) for unit, loads in further.items())

@@ -24,7 +24,7 @@ def fits_exactly(ledger: Ledger, visit: Visit, placed: PlacedVisit) -> bool:
         and not span(start, end) & ~ledger.patient[visit.patient].free
         and all(_stay_fits(ledger, stay) for stay in visit_stays(visit, placed))
         and all(_parts_fit(ledger, visit, placed))
-        and all(ledger.battery_keeps(unit, loads) for unit, loads in _loads(ledger, visit, placed).items())
+        and all(ledger.batteries.last(unit, loads) for unit, loads in _loads(ledger, visit, placed).items())
     )
 
 

@@ -1,6 +1,7 @@
 """Which items of one pool the parts of a visit hold: every choice that could matter is tried."""
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from solver.clinic import Applicator
@@ -34,6 +35,8 @@ def choose_items(
     Items that are free at the same times are as good as each other, and only one of them is tried.
     ``lenient``: the rule is set aside; where there are too few, fewer are given.
     """
+    if len(uses) == 1 and not lenient:
+        return _for_one(pool, uses[0], free)
     told_apart = {item for use in uses for item in use.named or ()}
     spans = {
         (one.start, other.end) for i, one in enumerate(uses) for other in uses[i:] if one.stay == other.stay or lenient
@@ -71,6 +74,13 @@ def choose_items(
         return None
 
     return walk(0, {})
+
+
+def _for_one(pool: Applicator, use: PoolUse, free: Callable[[str, int, int], bool]) -> list[tuple[str, ...]] | None:
+    """Where one part needs the pool, one free item is as good as another."""
+    able = (item for item in (pool.items if use.named is None else use.named) if free(item, use.start, use.end))
+    chosen = tuple(islice(able, use.need))
+    return [chosen] if len(chosen) == use.need else None
 
 
 def _picks(groups: Sequence[list[str]], need: int) -> Iterator[tuple[str, ...]]:

@@ -5,8 +5,10 @@ from typing import NamedTuple
 
 from solver.clinic import StaffMember, Unit
 from solver.clock import DAY_MIN, Interval
+from solver.masks.batteries import Batteries
 from solver.masks.bits import ALL, span, union
-from solver.masks.energy import Load, keeps_reserve, load_of
+from solver.masks.eligible import Eligible
+from solver.masks.energy import Load, load_of
 from solver.masks.occupancy import Duty, Headroom, Occupancy
 from solver.masks.shapes import Shape
 from solver.problem import Day
@@ -42,6 +44,7 @@ class Ledger:
 
     def __init__(self, day: Day) -> None:
         self.day = day
+        self.eligible = Eligible(day)
         self.grid = union(1 << minute for minute in range(0, DAY_MIN, day.step_min))
         self.visits: dict[str, PlacedVisit] = {}
         self._holdings: dict[str, _Holding] = {}
@@ -61,7 +64,7 @@ class Ledger:
         self.items = {item: Occupancy() for pool in day.applicators for item in pool.items}
         self.staff = {member.id: Duty(member.hours) for member in day.staff}
         self.patient = {visit.patient: Occupancy() for visit in day.visits}
-        self.loads: dict[str, dict[str, list[Load]]] = {unit.id: {} for unit in day.units}
+        self.batteries = Batteries(day)
         self.on_duty = {member.id: union(span(*hours) for hours in member.hours) for member in day.staff}
         self.watches = watches_of(day)
         self.watch = self._full_watch()
@@ -70,7 +73,7 @@ class Ledger:
         self.on_units: dict[str, Found] = {unit.id: {} for unit in day.units}
         self.in_places: dict[str, Found] = {place.id: {} for place in day.places}
         self.in_pools: dict[str, Found] = {pool.id: {} for pool in day.applicators}
-        self._anyone: dict[int, int] = {}
+        self._hands: Found = {}
         self._in_service: dict[tuple[str, int], int] = {}
         self._shapes: dict[str, Shape] = {}
         self._turnaround = {item: pool.turnaround_min for pool in day.applicators for item in pool.items}
@@ -98,7 +101,7 @@ class Ledger:
         """The visit's shape, counted once."""
         known = self._shapes.get(visit.id)
         if known is None or known.visit is not visit:
-            known = self._shapes[visit.id] = Shape(self.day, visit, self.grid)
+            known = self._shapes[visit.id] = Shape(self.eligible, visit, self.grid)
         return known
 
     def know(self, visit: Visit) -> None:
@@ -122,15 +125,21 @@ class Ledger:
 
     def hands(self, member: StaffMember, minutes: int) -> int:
         """The minutes from which the member can do a phase so long, with enough watch left meanwhile."""
-        found = self.staff[member.id].shifts(minutes)
-        lost = self.lost_watch(member.id)
-        return found & self.watch.runs(lost, minutes) if lost and found else found
+        key = (member.id, minutes)
+        found = self._hands.get(key)
+        if found is None:
+            found = self.staff[member.id].shifts(minutes)
+            lost = self.lost_watch(member.id)
+            if lost and found:
+                found &= self.watch.runs(lost, minutes)
+            self._hands[key] = found
+        return found
 
     def anyone(self, minutes: int) -> int:
         """The minutes from which somebody can do a phase so long."""
-        found = self._anyone.get(minutes)
+        found = self._hands.get(minutes)
         if found is None:
-            found = self._anyone[minutes] = union(self.hands(member, minutes) for member in self.day.staff)
+            found = self._hands[minutes] = union(self.hands(member, minutes) for member in self.day.staff)
         return found
 
     def in_service(self, unit: Unit, minutes: int) -> int:
@@ -153,7 +162,7 @@ class Ledger:
         for counted, mask, n in holding.counted:
             counted.take(mask, n)
         for unit, load in holding.loads:
-            self.loads[unit].setdefault(key, []).append(load)
+            self.batteries.add(key, unit, load)
 
     def remove(self, id: str) -> PlacedVisit:
         """Give back everything that the visit holds, and return where it was."""
@@ -164,7 +173,7 @@ class Ledger:
         for counted, mask, n in holding.counted:
             counted.give(mask, n)
         for unit, _ in holding.loads:
-            self.loads[unit].pop(id, None)
+            self.batteries.remove(id, unit)
         return placed
 
     def _holding_of(self, placed: PlacedVisit) -> _Holding:
@@ -222,7 +231,7 @@ class Ledger:
 
     def _forget(self, placed: PlacedVisit) -> None:
         """What was found about resources that the visit holds is no longer so."""
-        self._anyone.clear()
+        self._hands.clear()
         for part in placed.parts:
             self.on_units[part.unit].clear()
             self.in_places[part.place].clear()
@@ -232,31 +241,19 @@ class Ledger:
     def add_break(self, index: int, taken: PlacedBreak) -> None:
         """Take the member's break number ``index`` (its place in the day file's list)."""
         self.breaks[taken.staff, index] = taken
-        self._anyone.clear()
+        self._hands.clear()
         self.staff[taken.staff].add(("break", index), span(taken.start, taken.end))
         self.watch.take(self._away(taken), self.watches[taken.staff][0])
 
     def remove_break(self, staff: str, index: int) -> PlacedBreak:
         taken = self.breaks.pop((staff, index))
+        self._hands.clear()
         self.staff[staff].remove(("break", index))
         self.watch.give(self._away(taken), self.watches[staff][0])
         return taken
 
     def _away(self, taken: PlacedBreak) -> int:
         return span(taken.start, taken.end) & self.on_duty[taken.staff]
-
-    def battery_keeps(self, unit_id: str, further: list[Load]) -> bool:
-        """True where the unit's battery keeps its reserve with its present stays and the further ones."""
-        unit = self.day.unit_by_id[unit_id]
-        if unit.battery is None:
-            return True
-        key, known = ("battery", *further), self.on_units[unit_id]
-        found = known.get(key)
-        if found is None:
-            present = [load for loads in self.loads[unit_id].values() for load in loads]
-            found = keeps_reserve(unit.battery, self.day.open, self.day.move_min, [*present, *further])
-            known[key] = found
-        return bool(found)
 
 
 def holds_of(stay: Stay) -> list[tuple[str, Interval]]:

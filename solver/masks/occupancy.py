@@ -1,9 +1,10 @@
 """When a resource is free: either it is held by somebody, or so many of it are left."""
 
+from bisect import bisect_left
 from collections.abc import Hashable, Sequence
 
 from solver.clock import Interval
-from solver.masks.bits import ALL, runs, span, union
+from solver.masks.bits import ALL, known_runs, span, union
 
 
 class Occupancy:
@@ -39,9 +40,7 @@ class Occupancy:
     def runs(self, minutes: int) -> int:
         """The minutes from which the resource is free for so long."""
         found = self._runs.get(minutes)
-        if found is None:
-            found = self._runs[minutes] = runs(self._free, minutes)
-        return found
+        return known_runs(self._free, minutes, self._runs) if found is None else found
 
 
 class Duty(Occupancy):
@@ -65,22 +64,30 @@ class Duty(Occupancy):
 class Headroom:
     """How many of a resource are left at each minute, from 0 up to ``most``."""
 
-    __slots__ = ("_at_least", "_runs")
+    __slots__ = ("_at_least", "_known")
 
     def __init__(self, most: int) -> None:
         # _at_least[k]: the minutes with at least k left.
         self._at_least = [ALL] * (most + 1)
-        self._runs: dict[tuple[int, int], int] = {}
+        self._known: dict[int, dict[int, int]] = {}
 
     def take(self, mask: int, n: int = 1) -> None:
         """Take ``n`` at the minutes of the mask; a minute with fewer left goes to 0."""
         if n <= 0 or not mask:
             return
-        levels = self._at_least
-        for k in range(1, len(levels)):
+        levels, rest = self._at_least, ~mask
+        for k in range(self._first_short(mask, n), len(levels)):
+            if not levels[k] & mask:
+                break
             above = levels[k + n] if k + n < len(levels) else 0
-            levels[k] = (levels[k] & ~mask) | (above & mask)
-        self._runs.clear()
+            levels[k] = (levels[k] & rest) | (above & mask)
+        self._known.clear()
+
+    def _first_short(self, mask: int, n: int) -> int:
+        """The first number so that not all minutes of the mask have ``n`` more left."""
+        levels = self._at_least
+        short = bisect_left(range(len(levels)), 1, key=lambda k: mask & ~levels[k] != 0)
+        return max(1, short - n)
 
     def give(self, mask: int, n: int = 1) -> None:
         """Give ``n`` back that were taken at the minutes of the mask."""
@@ -90,7 +97,7 @@ class Headroom:
         for k in range(len(levels) - 1, 0, -1):
             below = levels[k - n] if k > n else ALL
             levels[k] = (levels[k] & ~mask) | (below & mask)
-        self._runs.clear()
+        self._known.clear()
 
     def at_least(self, n: int) -> int:
         """The minutes at which at least ``n`` are left."""
@@ -100,7 +107,6 @@ class Headroom:
 
     def runs(self, n: int, minutes: int) -> int:
         """The minutes from which at least ``n`` are left for so long."""
-        found = self._runs.get((n, minutes))
-        if found is None:
-            found = self._runs[n, minutes] = runs(self.at_least(n), minutes)
-        return found
+        known = self._known.setdefault(n, {})
+        found = known.get(minutes)
+        return known_runs(self.at_least(n), minutes, known) if found is None else found

@@ -1,6 +1,6 @@
 """What a visit asks for with its parts spaced in one way, as far as no plan changes it: counted once."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from typing import NamedTuple
@@ -8,16 +8,22 @@ from typing import NamedTuple
 from solver.clinic import StaffMember
 from solver.clock import DAY_MIN
 from solver.masks.bits import ALL, span, union
+from solver.masks.charge import Draw, draw_of
+from solver.masks.eligible import Eligible
 from solver.masks.waits import Offsets, offsets_by_wait
 from solver.names import RuleName
-from solver.problem import Day
-from solver.sites import Site, allowed_sites
+from solver.sites import Site
 from solver.visits import FixedPart, Visit
 
 Without = frozenset[RuleName]
 """Rules that are not asked for, when one wants to know what stands in the way."""
 
 NOTHING: Without = frozenset()
+
+FREE = FixedPart()
+
+Stays = tuple[tuple[int, ...], ...]
+"""Indices of the parts of each stay."""
 
 Stretch = tuple[int, int]
 """Minutes from the visit's start, and how many there are."""
@@ -32,7 +38,10 @@ class StayShape(NamedTuple):
 
 
 class Spaced(NamedTuple):
-    """A visit as one rigid body. ``allowed``: the starts that grid, hours, the patient and what is fixed leave."""
+    """A visit as one rigid body, or some of its parts as one (then ``offsets`` of the others say nothing).
+
+    ``allowed``: the starts that grid, hours, the patient and what is fixed leave.
+    """
 
     offsets: Offsets
     total: int
@@ -46,19 +55,23 @@ class Spaced(NamedTuple):
 class Shape:
     """One visit of a day, looked at without the rules in ``without``."""
 
-    def __init__(self, day: Day, visit: Visit, grid: int, without: Without = NOTHING) -> None:
+    def __init__(self, eligible: Eligible, visit: Visit, grid: int, without: Without = NOTHING) -> None:
         """``grid``: the minutes at which parts may start."""
-        self.day = day
+        self.day = eligible.day
+        self._eligible = eligible
         self.visit = visit
         self.without = without
         self.fixed: tuple[FixedPart, ...] = tuple(
-            FixedPart() if "fixed" in without else _named_only(visit.fixed_part(i)) for i in range(len(visit.parts))
+            FREE if visit.fixed is None or "fixed" in without else _named_only(visit.fixed_part(i))
+            for i in range(len(visit.parts))
         )
         self._grid = ALL if "grid" in without else grid
         self._sites: dict[tuple[int, ...], list[Site]] = {}
         self._met: dict[Offsets, Spaced] = {}
+        self._alone: dict[int, Spaced] = {}
+        self._draws: dict[tuple[tuple[int, ...], Offsets], Draw] = {}
         self._found: list[Offsets] = []
-        self._more = offsets_by_wait(day, visit, without)
+        self._more = offsets_by_wait(self.day, visit, without)
 
     def spacings(self) -> Iterator[Offsets]:
         """Every way to space the parts, the shortest wait first; those met before are not looked for again."""
@@ -70,51 +83,77 @@ class Shape:
     def spaced(self, offsets: Offsets) -> Spaced:
         found = self._met.get(offsets)
         if found is None:
-            found = self._met[offsets] = self._spaced(offsets)
+            found = self._met[offsets] = self._spaced(offsets, self.visit.stays)
         return found
 
-    def _spaced(self, offsets: Offsets) -> Spaced:
-        visit = self.visit
-        total = offsets[-1] + visit.parts[-1].minutes
+    def alone(self, index: int) -> Spaced:
+        """One part as if the visit had no other: its stay is its own."""
+        found = self._alone.get(index)
+        if found is None:
+            found = self._alone[index] = self._spaced((0,) * len(self.visit.parts), ((index,),))
+        return found
+
+    def draw(self, spaced: Spaced, stay: StayShape) -> Draw:
+        """What the stay asks of a battery."""
+        begun = tuple(spaced.offsets[i] - stay.first for i in stay.parts)
+        found = self._draws.get((stay.parts, begun))
+        if found is None:
+            parts = (self.visit.parts[i] for i in stay.parts)
+            found = self._draws[stay.parts, begun] = draw_of(zip(parts, begun, strict=True))
+        return found
+
+    def _spaced(self, offsets: Offsets, stays: Stays) -> Spaced:
+        """Of the parts in these stays."""
+        parts = self.visit.parts
+        indices = [i for stay in stays for i in stay]
+        total = offsets[indices[-1]] + parts[indices[-1]].minutes
         unattended: list[Stretch] = []
-        hands: dict[str, list[Stretch]] = {"therapist": [], "anyone": [], "nobody": []}
-        for part, offset in zip(visit.parts, offsets, strict=True):
-            for phase, minutes in part.phases_at(offset):
-                hands[phase.hands].append((minutes.start, phase.minutes))
-                if phase.unattended:
-                    unattended.append((minutes.start, phase.minutes))
-        stays = tuple(
-            StayShape(stay, offsets[stay[0]], offsets[stay[-1]] + visit.parts[stay[-1]].minutes - offsets[stay[0]])
-            for stay in visit.stays
-        )
+        by_therapist: list[Stretch] = []
+        by_anyone: list[Stretch] = []
+        for i in indices:
+            begin = offsets[i]
+            for phase in parts[i].phases:
+                stretch = (begin, phase.minutes)
+                if phase.hands == "therapist":
+                    by_therapist.append(stretch)
+                elif phase.hands == "anyone":
+                    by_anyone.append(stretch)
+                elif phase.unattended:
+                    unattended.append(stretch)
+                begin += phase.minutes
         return Spaced(
             offsets=offsets,
             total=total,
-            allowed=self._allowed(offsets, total),
+            allowed=self._allowed([(self.fixed[i].start, offsets[i]) for i in indices], total),
             unattended=tuple(unattended),
-            by_therapist=tuple(hands["therapist"]),
-            by_anyone=tuple(hands["anyone"]),
-            stays=stays,
+            by_therapist=tuple(by_therapist),
+            by_anyone=tuple(by_anyone),
+            stays=tuple(
+                StayShape(stay, offsets[stay[0]], offsets[stay[-1]] + parts[stay[-1]].minutes - offsets[stay[0]])
+                for stay in stays
+            ),
         )
 
-    def _allowed(self, offsets: Offsets, total: int) -> int:
+    def _allowed(self, fixed_starts: Iterable[tuple[int | None, int]], total: int) -> int:
         day = self.day
         found = self._grid & span(0, DAY_MIN - total + 1)
         if "hours" not in self.without:
             found &= span(day.open, day.close - total + 1)
         if "patient" not in self.without:
             found &= union(span(start, end - total + 1) for start, end in day.visit_free(self.visit))
-        for fixed, offset in zip(self.fixed, offsets, strict=True):
-            if fixed.start is not None:
-                found &= span(fixed.start - offset, fixed.start - offset + 1)
+        for start, offset in fixed_starts:
+            if start is not None:
+                found &= span(start - offset, start - offset + 1)
         return found
 
     def sites(self, stay: tuple[int, ...]) -> list[Site]:
         """Every unit and place that the stay's parts, the visit's tags and what is fixed allow, at any time."""
         found = self._sites.get(stay)
         if found is None:
-            allowed = allowed_sites(self.day, self.visit, stay, self.without)
-            found = self._sites[stay] = [site for site in allowed if self._fixed_here(stay, site)]
+            found = self._eligible.sites(self.visit, stay, self.without)
+            if any(self.fixed[i] != FREE for i in stay):
+                found = [site for site in found if self._fixed_here(stay, site)]
+            self._sites[stay] = found
         return found
 
     def _fixed_here(self, stay: tuple[int, ...], site: Site) -> bool:
@@ -133,12 +172,12 @@ class Shape:
         wanted = fixed.therapist if given and fixed is not None else None
         if not visit.needs_therapist:
             return [None] if wanted is None else []
-        skills = {part.skill for part in visit.parts if part.needs_therapist and part.skill is not None}
+        skills = frozenset(part.skill for part in visit.parts if part.needs_therapist and part.skill is not None)
+        able = self.day.staff if "hands" in self.without else self._eligible.therapists(skills)
         return [
             member
-            for member in self.day.staff
-            if ("hands" in self.without or (member.kind == "therapist" and skills.issubset(member.skills)))
-            and ("therapist" in self.without or visit.therapist_must in (None, member.id))
+            for member in able
+            if ("therapist" in self.without or visit.therapist_must in (None, member.id))
             and (not given or member.id == wanted)
         ]
 

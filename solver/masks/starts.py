@@ -5,7 +5,6 @@ minute ``t`` lets the visit start at ``t - o``, hence the shifts to the right.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations
 from typing import NamedTuple
 
 from solver.clinic import Applicator, StaffMember, Unit
@@ -38,7 +37,7 @@ class Starts:
         self.day = ledger.day
         self.visit = visit
         self.without = without
-        self.shape = Shape(ledger.day, visit, ledger.grid, without) if without else ledger.shape_of(visit)
+        self.shape = Shape(ledger.eligible, visit, ledger.grid, without) if without else ledger.shape_of(visit)
 
     def of_visit(self, spaced: Spaced) -> int:
         """Grid, opening hours, the patient's own time, fixed starts, and a watch for what runs unattended."""
@@ -79,17 +78,17 @@ class Starts:
             found &= ledger.watch.runs(ledger.lost_watch(member.id), minutes)
         return found
 
-    def of_site(self, stay: StayShape, spaced: Spaced, site: Site) -> int:
-        """Everything that a stay needs of a unit, its channels, a place and a bay."""
+    def of_site(self, stay: StayShape, spaced: Spaced, site: Site, within: int = ALL) -> int:
+        """Those starts of ``within`` at which a stay has all it needs of a unit, its channels, a place and a bay."""
         ledger, unit, length = self.ledger, site.unit, stay.length
-        found = ALL
+        found = within << stay.first
         if "hours" not in self.without:
             found &= ledger.in_service(unit, length)
         if "patients" not in self.without:
             found &= ledger.patients[unit.id].runs(1, length)
-        if "place" not in self.without:
-            found &= ledger.elsewhere[unit.id, site.place.id].runs(length)
-        if "bay" not in self.without:
+        if found and "place" not in self.without:
+            found &= ledger.elsewhere[site.key].runs(length)
+        if found and "bay" not in self.without:
             found &= self._of_bays(stay, site)
         found >>= stay.first
         for i in stay.parts:
@@ -97,13 +96,6 @@ class Starts:
                 break
             found &= self._of_part(i, unit) >> spaced.offsets[i]
         return found
-
-    def of_part_at(self, index: int, site: Site) -> int:
-        """Starts of one part at the site, whatever else its stay is made of."""
-        ledger, unit, minutes = self.ledger, site.unit, self.visit.parts[index].minutes
-        found = ledger.in_service(unit, minutes) & ledger.patients[unit.id].runs(1, minutes)
-        found &= ledger.elsewhere[unit.id, site.place.id].runs(minutes)
-        return found & self._of_part(index, unit)
 
     def _of_bays(self, stay: StayShape, site: Site) -> int:
         bays, known = self.bays(stay.parts, site), self.ledger.in_places[site.place.id]
@@ -116,6 +108,8 @@ class Starts:
 
     def bays(self, stay: Sequence[int], site: Site) -> Sequence[str]:
         """The bays of the site's place that what is fixed allows."""
+        if self.visit.fixed is None:
+            return site.place.bays
         fixed = {self.shape.fixed[i].bay for i in stay} - {None}
         return [bay for bay in site.place.bays if fixed == {bay}] if fixed else site.place.bays
 
@@ -137,18 +131,14 @@ class Starts:
         return self.ledger.suction[unit.id, part.suction_kpa].runs(part.minutes)
 
     def _of_channels(self, part: Part, unit: Unit, fixed: Mapping[str, tuple[str, ...]] | None) -> int:
-        """Part starts at which enough different channels are free (Hall's condition over the part's outputs)."""
+        """Part starts at which enough different channels are free."""
         if "channels" in self.without:
             return ALL
         if fixed is not None:
             return self._of_named_channels(part, unit, fixed)
-        free = {c.id: self.ledger.channels[unit.id, c.id].runs(part.minutes) for c in unit.channels}
-        outputs = tuple(part.channels)
-        found = ALL
-        for n in range(1, len(outputs) + 1):
-            for chosen in combinations(outputs, n):
-                able = [free[c.id] for c in unit.channels if not set(chosen).isdisjoint(c.drives)]
-                found &= at_least(able, sum(part.channels[output] for output in chosen))
+        found, channels = ALL, self.ledger.channels
+        for able, need in self.ledger.eligible.cuts(unit, part):
+            found &= at_least([channels[channel].runs(part.minutes) for channel in able], need)
         return found
 
     def _of_named_channels(self, part: Part, unit: Unit, named: Mapping[str, tuple[str, ...]]) -> int:
@@ -225,17 +215,30 @@ class Starts:
             found &= at_least([*once, *through.values()], needed)
         return found
 
+    def in_hands(self, spaced: Spaced, within: int = ALL) -> int:
+        """Those of the starts at which there are staff and items, and the patient may come: all but a site."""
+        common = self._common(spaced) & within
+        if common and spaced.by_therapist:
+            common &= union(self.of_therapist(spaced, member) for member in self.shape.therapists)
+        return common if self.shape.therapists else 0
+
+    def _common(self, spaced: Spaced) -> int:
+        """All but therapists and sites."""
+        common = self.of_visit(spaced)
+        if common:
+            common &= self.of_anyone(spaced)
+        if "applicator" not in self.without:
+            for stay in spaced.stays:
+                if common:
+                    common &= self._of_items(stay.parts, spaced.offsets)
+        return common
+
     def ways(self, spaced: Spaced) -> Ways | None:
         """Who and where, and when: None where no rule-keeping start is left.
 
         A visit of several stays has no sites named: the starts are those at which each stay has some site.
         """
-        common = self.of_visit(spaced)
-        if common:
-            common &= self.of_anyone(spaced)
-        if common and "applicator" not in self.without:
-            for stay in spaced.stays:
-                common &= self._of_items(stay.parts, spaced.offsets)
+        common = self._common(spaced)
         if not common:
             return None
         members = [(member, common & self.of_therapist(spaced, member)) for member in self.shape.therapists]
@@ -257,12 +260,12 @@ class Starts:
         stays = spaced.stays
         if len(stays) == 1:
             for site in self.shape.sites(stays[0].parts):
-                mask = common & self.of_site(stays[0], spaced, site)
+                mask = self.of_site(stays[0], spaced, site, common)
                 if mask:
                     yield (site,), mask
             return
         for stay in stays:
-            common &= union(self.of_site(stay, spaced, site) for site in self.shape.sites(stay.parts))
+            common = union(self.of_site(stay, spaced, site, common) for site in self.shape.sites(stay.parts))
             if not common:
                 return
         yield None, common

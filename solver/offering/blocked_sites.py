@@ -135,7 +135,7 @@ class BlockedSites:
         if battery is None:
             return ()
         own = load_of(battery, wanted, site.place.id, parts)
-        present = self.ledger.loads[site.unit.id]
+        present = self.ledger.batteries.loads[site.unit.id]
 
         def lasts(without: set[str]) -> bool:
             others: list[Load] = [load for id, loads in present.items() if id not in without for load in loads]

@@ -8,7 +8,7 @@ from solver.visits import Visit
 
 def drained(ledger: Ledger) -> frozenset[str]:
     """The units whose battery does not keep its reserve with the stays that the ledger holds."""
-    return frozenset(unit.id for unit in ledger.day.units if not ledger.battery_keeps(unit.id, []))
+    return frozenset(unit.id for unit in ledger.day.units if not ledger.batteries.lasts(unit.id))
 
 
 def hopeless(ledger: Ledger, units: frozenset[str]) -> bool:

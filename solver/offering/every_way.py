@@ -17,7 +17,7 @@ from solver.masks.ledger import NO_BAY, Ledger
 from solver.masks.starts import Starts
 from solver.masks.waits import Offsets
 from solver.offering.alike import Held, Names, Way, distinct, selections
-from solver.offering.partwise import Track, parts_alone, tracks
+from solver.offering.partwise import PartWise, Track
 from solver.offering.preference import Preference
 from solver.schedule import PlacedPart, PlacedVisit
 from solver.sites import Site
@@ -53,25 +53,24 @@ class EveryWay:
         self.named = named
         self.starts = Starts(ledger, visit)
         self.preference = Preference(ledger.day, visit)
-        self._alone = parts_alone(self.starts)
+        self._partwise = PartWise(self.starts, self.preference)
         self._ends = [part.minutes for part in visit.parts]
         self._stay_of = {i: number for number, stay in enumerate(visit.stays) for i in stay}
 
     @cached_property
     def _tracks(self) -> list[Track]:
-        found = tracks(self.starts, self.preference, self._alone)
         return sorted(
-            found,
+            self._partwise.tracks(),
             key=lambda t: (self.preference.of_member(t.member), self.preference.of_site(t.site) if t.site else ()),
         )
 
     def possible(self) -> int:
         """A set of minutes that holds every start; those where batteries or the visit's own parts forbid it are too."""
-        return union(track.fits[0] for track in self._tracks)
+        return union(track.line.fits[0] for track in self._tracks)
 
     def minutes(self) -> int:
         """Every minute in which the visit may be."""
-        first, last = self.possible(), union(track.fits[-1] for track in self._tracks)
+        first, last = self.possible(), union(track.line.fits[-1] for track in self._tracks)
         return span((first & -first).bit_length() - 1, last.bit_length() - 1 + self._ends[-1]) if first else 0
 
     def at(self, start: int, worth: Worth | None = None, keeps: Keeps | None = None) -> Iterator[PlacedVisit]:
@@ -99,13 +98,13 @@ class EveryWay:
     def _frames(self, start: int, worth: Worth | None) -> Iterator[_Frame]:
         seen: set[tuple[str, Offsets, tuple[tuple[str, str], ...]]] = set()
         for track in self._tracks:
-            if not track.fits[0] >> start & 1:
+            if not track.line.fits[0] >> start & 1:
                 continue
             id = track.member.id if track.member else ""
-            for offsets in track.spacings(start):
+            for offsets in track.line.spacings(start):
                 begun = tuple(start + offset for offset in offsets)
                 for sites in self._sites(track, begun):
-                    key = (id, offsets, tuple((site.unit.id, site.place.id) for site in sites))
+                    key = (id, offsets, tuple(site.key for site in sites))
                     if key in seen:
                         continue
                     seen.add(key)
@@ -119,7 +118,7 @@ class EveryWay:
             return [(track.site,)]
         there = [
             [site for site, mask in alone.sites if mask >> minute & 1]
-            for alone, minute in zip(self._alone, begun, strict=True)
+            for alone, minute in zip(self._partwise.alone, begun, strict=True)
         ]
         return (sites for sites in product(*there) if self._moves_in_time(sites, begun))
 

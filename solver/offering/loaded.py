@@ -5,7 +5,6 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from solver.compose import ledger_of
-from solver.offering.charge import Charge
 from solver.offering.openings import Openings
 from solver.problem import Day
 from solver.right_plan import refuse_if_wrong
@@ -26,7 +25,6 @@ class LoadedPlan:
         self.day = day
         self.plan = plan
         self.ledger = ledger_of(day, plan)
-        self._charge = Charge(self.ledger)
 
     @contextmanager
     def without(self, visit: Visit) -> Iterator[Openings]:
@@ -37,12 +35,12 @@ class LoadedPlan:
             visit = replace(visit, fixed=own.fixed)
         ledger.know(visit)
         if visit.id not in ledger.visits:
-            yield Openings(ledger, visit, self._charge)
+            yield Openings(ledger, visit)
             return
         taken = ledger.remove(visit.id)
         try:
             units = {part.unit for part in taken.parts}
-            wanting = frozenset(unit for unit in units if not ledger.battery_keeps(unit, []))
-            yield Openings(ledger, visit, Charge(ledger), wanting)
+            wanting = frozenset(unit for unit in units if not ledger.batteries.lasts(unit))
+            yield Openings(ledger, visit, wanting)
         finally:
             ledger.add(taken)

@@ -26,7 +26,7 @@ TYING: tuple[RuleName, ...] = ("place", "applicator", "battery")
 
 def obstacles(ledger: Ledger, visit: Visit, start: int) -> Obstacles:
     """The obstacles of the choice with the fewest; none where only what ties the visit's parts together is left."""
-    shape = Shape(ledger.day, visit, ledger.grid)
+    shape = ledger.shape_of(visit)
     hands, sites = BlockedHands(ledger, visit), BlockedSites(ledger, visit, shape.fixed)
     found: list[Obstacles] = []
     for offsets in _spacings(shape, start):

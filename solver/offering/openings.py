@@ -1,8 +1,8 @@
 """Every start at which one visit can be added to a plan that stays as it is, and the best way to add it there.
 
-A visit of one stay whose parts can be spaced in few ways is looked at as a rigid body for each (``Starts.ways``), any
-other part by part (``tracks``, ``roaming_starts``). What ties parts together, batteries and items that two parts need,
-is then judged for each start that is still open.
+A visit of one stay whose parts can be spaced in few ways is looked at as a rigid body for each (``rigid_starts``), any
+other part by part (``PartWise``, ``roaming_starts``). What ties parts together, batteries and items that two parts
+need, is then judged for each start that is still open.
 """
 
 import heapq
@@ -12,15 +12,15 @@ from itertools import islice
 
 from solver.aims import Costs
 from solver.clinic import StaffMember
-from solver.masks.bits import minutes_of, union
+from solver.masks.bits import minutes_of
 from solver.masks.choice import Choice
 from solver.masks.ledger import Ledger
 from solver.masks.shapes import Spaced
 from solver.masks.starts import Ways
 from solver.masks.waits import Offsets
-from solver.offering.charge import Charge
-from solver.offering.partwise import Alone, Track, parts_alone, tracks
+from solver.offering.partwise import PartWise, Track
 from solver.offering.preference import Preference
+from solver.offering.rigid import rigid_starts
 from solver.offering.roaming import Sites, roaming_starts
 from solver.schedule import PlacedVisit
 from solver.sites import Site
@@ -36,28 +36,26 @@ class Openings:
     ``wanting``: units whose battery does not last without a stay of the visit on them; every way must have one there.
     """
 
-    def __init__(
-        self, ledger: Ledger, visit: Visit, charge: Charge | None = None, wanting: frozenset[str] = frozenset()
-    ) -> None:
+    def __init__(self, ledger: Ledger, visit: Visit, wanting: frozenset[str] = frozenset()) -> None:
         self.ledger = ledger
         self.visit = visit
         self.wanting = wanting
-        self.charge = Charge(ledger) if charge is None else charge
         self.choice = Choice(ledger, visit)
         self.starts = self.choice.starts
         self.preference = Preference(ledger.day, visit)
         self._stays_known: dict[Offsets, list[list[tuple[Site, int, int]]]] = {}
-        self._tried: dict[tuple[int, Offsets, tuple[tuple[str, str], ...]], bool] = {}
         pools = [pool for part in visit.parts for pool in part.applicators]
         self._batteries_alone = len(set(pools)) == len(pools) and not wanting
         """True where only batteries, and units on the move, tie parts together."""
 
     def possible(self) -> int:
         """The set of starts: minutes at which the first part can begin."""
+        if self._few_spacings is not None and self._batteries_alone:
+            return rigid_starts(self.starts, self._few_spacings)
         if self._rigid is not None:
             return self._possible_rigid(self._rigid)
         if self._batteries_alone and len(self.visit.stays) > 1:
-            return roaming_starts(self._tracks, self._alone, self.charge, self._completes)
+            return roaming_starts(self._partwise, self.choice.stays_agree)
         return self._possible_on_tracks()
 
     def best(self, start: int) -> PlacedVisit | None:
@@ -66,76 +64,62 @@ class Openings:
         return next(found, None)
 
     @cached_property
-    def _rigid(self) -> list[tuple[Spaced, Ways]] | None:
-        """Each way to space the parts, with who and where; None where that is not how to look at the visit."""
-        few = list(islice(self.starts.shape.spacings(), MOST_RIGID + 1))
-        if len(few) > MOST_RIGID or len(self.visit.stays) > 1:
+    def _few_spacings(self) -> list[Spaced] | None:
+        """Each way to space the parts, to be looked at as a rigid body; None where that is not how to look at it."""
+        if len(self.visit.stays) > 1:
             return None
-        found = ((spaced, self.starts.ways(spaced)) for spaced in map(self.starts.shape.spaced, few))
+        few = list(islice(self.starts.shape.spacings(), MOST_RIGID + 1))
+        return None if len(few) > MOST_RIGID else [self.starts.shape.spaced(offsets) for offsets in few]
+
+    @cached_property
+    def _rigid(self) -> list[tuple[Spaced, Ways]] | None:
+        """The same with who and where."""
+        if self._few_spacings is None:
+            return None
+        found = ((spaced, self.starts.ways(spaced)) for spaced in self._few_spacings)
         return [(spaced, ways) for spaced, ways in found if ways is not None]
 
     @cached_property
-    def _tracks(self) -> list[Track]:
-        return list(tracks(self.starts, self.preference, self._alone))
+    def _partwise(self) -> PartWise:
+        return PartWise(self.starts, self.preference)
 
     @cached_property
-    def _alone(self) -> list[Alone]:
-        return parts_alone(self.starts)
+    def _tracks(self) -> list[Track]:
+        return list(self._partwise.tracks())
 
     def _possible_rigid(self, rigid: Sequence[tuple[Spaced, Ways]]) -> int:
+        """Each start that is still open completed in full."""
         found = 0
-        open_still: list[tuple[Spaced, Site, StaffMember | None, int]] = []
         for spaced, ways in rigid:
-            by = union(mask for _, mask in ways.members)
-            for sites, mask in ways.sites:
-                if sites is not None and self._plain(sites[0]):
-                    found |= mask & by
-                elif sites is not None and self._batteries_alone:
-                    open_still.append((spaced, sites[0], None, mask & by))
-                elif sites is not None:
-                    open_still += [(spaced, sites[0], member, mask & mine) for member, mine in ways.members]
-        for spaced, site, member, mask in open_still:
-            if mask & ~found:
-                found |= self._fitting(spaced, site, member, mask & ~found)
+            for sites, theirs in ways.sites:
+                for member, mine in ways.members:
+                    for start in minutes_of(theirs & mine & ~found):
+                        if any(self._completed(start, spaced, member, None if sites is None else [sites])):
+                            found |= 1 << start
         return found
 
     def _possible_on_tracks(self) -> int:
+        """What ties parts together is judged for each start that is still open, on one track after the other."""
         found = 0
-        for track in self._tracks:
-            if track.site is not None and self._plain(track.site):
-                found |= track.fits[0]
-        for track in self._tracks:
-            for start in minutes_of(track.fits[0] & ~found):
-                if any(self._fits_on(track, start, offsets) for offsets in track.spacings(start)):
+        tracks = list(self._partwise.open_tracks()) if self._batteries_alone else self._tracks
+        for track in tracks:
+            if self._batteries_alone and track.site is not None and not self._powered(track.site):
+                found |= track.line.fits[0]
+        for track in tracks:
+            for start in minutes_of(track.line.fits[0] & ~found):
+                if any(self._fits_on(track, start, offsets) for offsets in track.line.spacings(start)):
                     found |= 1 << start
         return found
 
-    def _plain(self, site: Site) -> bool:
-        """True where nothing ties the parts of the visit's one stay together there, so that the masks say all."""
-        return self._batteries_alone and not self.charge.matters(site.unit)
+    def _powered(self, site: Site) -> bool:
+        return self.ledger.batteries.matters(site.unit.id)
 
     def _fits_on(self, track: Track, start: int, offsets: Offsets) -> bool:
         spaced = self.starts.shape.spaced(offsets)
-        if track.site is not None:
-            return self._fitting(spaced, track.site, track.member, 1 << start) != 0
-        return any(True for _ in self._completed(start, spaced, track.member, None))
-
-    def _fitting(self, spaced: Spaced, site: Site, member: StaffMember | None, starts: int) -> int:
-        """Those of the starts, allowed by the masks, at which the visit's one stay can be at the site."""
-        if self._batteries_alone:
-            return self.charge.lasting(site, list(zip(self.visit.parts, spaced.offsets, strict=True)), starts)
-        return union(
-            1 << start for start in minutes_of(starts) if any(self._completed(start, spaced, member, [(site,)]))
-        )
-
-    def _completes(self, track: Track, start: int, offsets: Offsets, sites: Sites) -> bool:
-        # Batteries and moving units do not ask who the therapist is.
-        key = (start, offsets, tuple((site.unit.id, site.place.id) for site in sites))
-        fits = self._tried.get(key)
-        if fits is None:
-            spaced = self.starts.shape.spaced(offsets)
-            fits = self._tried[key] = any(self._completed(start, spaced, track.member, [sites]))
-        return fits
+        if self._batteries_alone and track.site is not None:
+            draw = self.starts.shape.draw(spaced, spaced.stays[0])
+            return self.ledger.batteries.lasting(track.site, draw, 1 << start) != 0
+        return any(self._completed(start, spaced, track.member, None if track.site is None else [(track.site,)]))
 
     def _best_rigid(self, start: int, rigid: Sequence[tuple[Spaced, Ways]]) -> Iterator[PlacedVisit]:
         ranked: list[tuple[Costs, int, bool, StaffMember | None]] = []
@@ -153,11 +137,11 @@ class Openings:
 
     def _best_on_tracks(self, start: int) -> Iterator[PlacedVisit]:
         """Each track's spacings one after the other; the cheapest of all comes first."""
-        here = [track for track in self._tracks if track.fits[0] >> start & 1]
+        here = [track for track in self._tracks if track.line.fits[0] >> start & 1]
         here.sort(
             key=lambda t: (self.preference.of_member(t.member), self.preference.of_site(t.site) if t.site else ())
         )
-        spacings = [track.spacings(start) for track in here]
+        spacings = [track.line.spacings(start) for track in here]
         queue: list[tuple[Costs, int, int, Offsets]] = []
 
         def push(n: int) -> None:
@@ -209,22 +193,26 @@ class Openings:
                 if all(units.count(site.unit.id) > 1 for site in doubtful):
                     yield chosen
                 return
-            for site, lasting in sorted(there[len(chosen)], key=lambda way: not chosen or way[0] != chosen[-1]):
+            for site, lasting in sorted(there[len(chosen)], key=lambda way: not chosen or way[0].key != chosen[-1].key):
                 yield from walk((*chosen, site), doubtful if lasting else (*doubtful, site))
 
         yield from walk((), ())
 
     def _stays(self, spaced: Spaced) -> list[list[tuple[Site, int, int]]]:
-        """For each stay its sites, with the visit starts the masks allow and those for which the battery lasts too."""
+        """For each stay its sites, with the visit starts the masks allow and those for which the battery lasts too.
+
+        Where the battery could not even last with other stays of the visit to help it, the site is left out.
+        """
         known = self._stays_known.get(spaced.offsets)
         if known is None:
             known = self._stays_known[spaced.offsets] = []
+            shape, batteries = self.starts.shape, self.ledger.batteries
             for stay in spaced.stays:
-                parts = [(self.visit.parts[i], spaced.offsets[i] - stay.first) for i in stay.parts]
-                ways = []
-                for site in sorted(self.starts.shape.sites(stay.parts), key=self.preference.of_site):
-                    mask = self.starts.of_site(stay, spaced, site) & spaced.allowed
-                    lasting = self.charge.lasting(site, parts, mask << stay.first) >> stay.first
-                    ways.append((site, mask, lasting))
+                ways, draw = [], shape.draw(spaced, stay)
+                for site in sorted(shape.sites(stay.parts), key=self.preference.of_site):
+                    mask = self.starts.of_site(stay, spaced, site, spaced.allowed) << stay.first
+                    mask = batteries.promising(site, draw, mask)
+                    if mask:
+                        ways.append((site, mask >> stay.first, batteries.lasting(site, draw, mask) >> stay.first))
                 known.append(ways)
         return known

@@ -6,174 +6,116 @@ part's starts the sets are narrowed one after the other to those from which the 
 first is the visit's. Only what ties parts together is not seen: items handed on, a battery, a unit on the move.
 """
 
-import heapq
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 from solver.clinic import StaffMember
-from solver.clock import DAY_MIN
-from solver.masks.bits import ALL, minutes_of, runs, span, union
-from solver.masks.ledger import Ledger
+from solver.masks.alone import parts_alone
+from solver.masks.bits import span, union
 from solver.masks.starts import Starts
-from solver.masks.waits import Offsets
 from solver.offering.preference import Preference
+from solver.offering.waiting import Line, Waiting
 from solver.sites import Site
-from solver.visits import Fixed, Part, Visit
+
+Hands = tuple[int, ...]
+"""For each part the starts at which those who do the visit can do it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Track:
-    """``fits[i]``: the starts of part i from which the rest can follow; ``waiting``: minutes that may be waited in.
+    """``member`` None: no therapist, or it is left open which one.
 
     ``site`` None: each part's site is open; then ``told`` says whether the first part's unit is the one told.
     """
 
-    visit: Visit
     member: StaffMember | None
     site: Site | None
     told: bool
-    fits: tuple[int, ...]
-    waiting: int
+    line: Line
 
-    def spacings(self, start: int) -> Iterator[Offsets]:
-        """Every way to space the parts from this start on the track, the shortest wait in all first."""
-        parts = self.visit.parts
-        queue: list[tuple[int, tuple[int, ...]]] = [(0, (start,))]
-        while queue:
-            waited, begun = heapq.heappop(queue)
-            i = len(begun)
-            if i == len(parts):
-                yield tuple(minute - start for minute in begun)
+
+class PartWise:
+    """One visit in one ledger. Of use until the ledger changes."""
+
+    def __init__(self, starts: Starts, preference: Preference) -> None:
+        self.starts = starts
+        self.visit = starts.visit
+        self.preference = preference
+        self.alone = parts_alone(starts)
+
+    def tracks(self) -> Iterator[Track]:
+        """Every track of the visit that leaves it any start."""
+        for member in self.starts.shape.therapists:
+            yield from self._tracks_of(member, tuple(part.by(member) for part in self.alone))
+
+    def open_tracks(self) -> Iterator[Track]:
+        """The same, the therapist left open: enough to know the starts where nothing else asks who it is."""
+        for hands in self.hands():
+            yield from self._tracks_of(None, hands)
+
+    def hands(self) -> list[Hands]:
+        """Those of every therapist, alike ones once; of all in one where a single part needs the therapist."""
+        if sum(part.needs_therapist for part in self.visit.parts) <= 1:
+            return [tuple(part.by_anybody for part in self.alone)]
+        therapists = self.starts.shape.therapists
+        return list(dict.fromkeys(tuple(part.by(member) for part in self.alone) for member in therapists))
+
+    def waits(self) -> list[Waiting]:
+        """Of the visit with its sites left open: one for each of the patient's free times."""
+        return self._waits_within(self._may_wait)
+
+    def _tracks_of(self, member: StaffMember | None, hands: Hands) -> Iterator[Track]:
+        yield from self._of_one_stay(member, hands) if self.visit.same_unit else self._of_many_stays(member, hands)
+
+    def _of_one_stay(self, member: StaffMember | None, hands: Hands) -> Iterator[Track]:
+        for site, waits in self._sited_waits:
+            own = [mine & part.at(site) for mine, part in zip(hands, self.alone, strict=True)]
+            if all(own):
+                yield from _on(waits, own, member, site, self.preference.is_told(site))
+
+    def _of_many_stays(self, member: StaffMember | None, hands: Hands) -> Iterator[Track]:
+        own = [mine & part.anywhere for mine, part in zip(hands, self.alone, strict=True)]
+        for told in (True, False):
+            first = union(mask for site, mask in self.alone[0].sites if self.preference.is_told(site) == told)
+            if own[0] & first and all(own):
+                yield from _on(self._roaming_waits, [own[0] & first, *own[1:]], member, None, told)
+
+    @cached_property
+    def _roaming_waits(self) -> list[Waiting]:
+        return self.waits()
+
+    @cached_property
+    def _sited_waits(self) -> list[tuple[Site, list[Waiting]]]:
+        """For each site of the visit's one stay, and each bay there that is free at other times than those before."""
+        starts, ledger, (stay,) = self.starts, self.starts.ledger, self.visit.stays
+        found: list[tuple[Site, list[Waiting]]] = []
+        for site in starts.shape.sites(stay):
+            if not all(part.at(site) for part in self.alone):
                 continue
-            end = begun[-1] + parts[i - 1].minutes
-            for minute in minutes_of(self.fits[i] & _reach(end, parts[i].max_wait_min, self.waiting)):
-                heapq.heappush(queue, (waited + minute - end, (*begun, minute)))
+            there = self._may_wait & ledger.patients[site.unit.id].at_least(1)
+            there &= ledger.elsewhere[site.key].free
+            free = dict.fromkeys(there & ledger.bays[bay].free for bay in starts.bays(stay, site))
+            hours = ledger.day.unit_hours(site.unit)
+            waits = [wait for mask in free for some in hours for wait in self._waits_within(mask & span(*some))]
+            found.append((site, waits))
+        return found
+
+    @property
+    def _may_wait(self) -> int:
+        """Minutes in which the patient is in no other visit and the clinic is open."""
+        return self.starts.ledger.patient[self.visit.patient].free & span(*self.starts.day.open_interval)
+
+    def _waits_within(self, minutes: int) -> list[Waiting]:
+        free_times = (minutes & span(*free) for free in self.starts.day.visit_free(self.visit))
+        return [Waiting(self.visit.parts, free) for free in free_times if free]
 
 
-def parts_alone(starts: Starts) -> list["Alone"]:
-    return [Alone(starts.ledger, starts.visit, i) for i in range(len(starts.visit.parts))]
-
-
-def tracks(starts: Starts, preference: Preference, alone: Sequence["Alone"]) -> Iterator[Track]:
-    """Every track of the visit that leaves it any start. ``alone``: its parts."""
-    settle = _of_one_stay if starts.visit.same_unit else _of_many_stays
-    for member in starts.shape.therapists:
-        yield from settle(starts, preference, alone, member)
-
-
-class Alone:
-    """One part of a visit as a visit of its own: its starts by therapist and by site."""
-
-    def __init__(self, ledger: Ledger, visit: Visit, index: int) -> None:
-        part = visit.parts[index]
-        fixed = Fixed(parts=(visit.fixed_part(index),))
-        single = replace(visit, id=f"{visit.id} {part.id}", parts=(part,), fixed=fixed, therapist_must=None)
-        starts = Starts(ledger, single)
-        self.part = part
-        self.needs_therapist = part.needs_therapist
-        ways = starts.ways(starts.shape.spaced((0,)))
-        self.members = {member.id if member else None: mask for member, mask in ways.members} if ways else {}
-        self.sites = [(sites[0], mask) for sites, mask in ways.sites if sites] if ways else []
-        self._by_site = {(site.unit.id, site.place.id): mask for site, mask in self.sites}
-
-    def by(self, member: StaffMember | None) -> int:
-        return self.members.get(member.id if member and self.needs_therapist else None, 0)
-
-    def at(self, site: Site) -> int:
-        return self._by_site.get((site.unit.id, site.place.id), 0)
-
-
-def on_sites(track: Track, own: Sequence[int]) -> Track:
-    """The track with these starts of each part, those that need not be looked at left out."""
-    fits = _backwards(track.visit, own, track.waiting)
-    return replace(track, fits=fits or (0,) * len(own))
-
-
-def follows(track: Track, index: int, before: int) -> int:
-    """Those starts of a part on the track that the patient can wait for after these starts of the part before it."""
-    parts = track.visit.parts
-    reached, most = before << parts[index - 1].minutes, parts[index].max_wait_min
-    waited, left = 0, DAY_MIN if most is None else min(most, DAY_MIN)
-    while waited < left:
-        more = min(waited + 1, left - waited)
-        reached |= (reached & runs(track.waiting, more)) << more
-        waited += more
-    return track.fits[index] & reached
-
-
-def _of_one_stay(
-    starts: Starts, preference: Preference, alone: Sequence[Alone], member: StaffMember | None
+def _on(
+    waits: Sequence[Waiting], own: Sequence[int], member: StaffMember | None, site: Site | None, told: bool
 ) -> Iterator[Track]:
-    ledger, (stay,) = starts.ledger, starts.visit.stays
-    for site in starts.shape.sites(stay):
-        own = [part.by(member) & part.at(site) for part in alone]
-        if not all(own):
-            continue
-        there = _may_wait(starts) & ledger.patients[site.unit.id].at_least(1)
-        there &= ledger.elsewhere[site.unit.id, site.place.id].free
-        seen: set[int] = set()
-        for bay in starts.bays(stay, site):
-            free = there & ledger.bays[bay].free
-            if free in seen:
-                continue
-            seen.add(free)
-            for hours in ledger.day.unit_hours(site.unit):
-                yield from _narrowed(starts, member, site, preference.is_told(site), own, free & span(*hours))
-
-
-def _of_many_stays(
-    starts: Starts, preference: Preference, alone: Sequence[Alone], member: StaffMember | None
-) -> Iterator[Track]:
-    later = [part.by(member) & union(mask for _, mask in part.sites) for part in alone[1:]]
-    for told in (True, False):
-        there = union(mask for site, mask in alone[0].sites if preference.is_told(site) == told)
-        first = alone[0].by(member) & there
-        if first and all(later):
-            yield from _narrowed(starts, member, None, told, [first, *later], _may_wait(starts))
-
-
-def _may_wait(starts: Starts) -> int:
-    """Minutes in which the patient is in no other visit and the clinic is open."""
-    return starts.ledger.patient[starts.visit.patient].free & span(*starts.day.open_interval)
-
-
-def _narrowed(
-    starts: Starts, member: StaffMember | None, site: Site | None, told: bool, own: Sequence[int], waiting: int
-) -> Iterator[Track]:
-    """The track within each of the patient's free times, where any start is left."""
-    visit = starts.visit
-    for free in starts.day.visit_free(visit):
-        fits = _backwards(visit, own, waiting & span(*free))
+    """The track in each of the waits in which any start is left."""
+    for waiting in waits:
+        fits = waiting.narrowed(own)
         if fits is not None:
-            yield Track(visit, member, site, told, fits, waiting & span(*free))
-
-
-def _backwards(visit: Visit, own: Sequence[int], waiting: int) -> tuple[int, ...] | None:
-    fits: list[int] = []
-    follows: Part | None = None
-    for part, mask in zip(reversed(visit.parts), reversed(own), strict=True):
-        mask &= runs(waiting, part.minutes)
-        if follows is not None:
-            mask &= _before(fits[0], follows.max_wait_min, waiting) >> part.minutes
-        if not mask:
-            return None
-        fits.insert(0, mask)
-        follows = part
-    return tuple(fits)
-
-
-def _before(begin: int, most: int | None, waiting: int) -> int:
-    """The minutes from which one may wait until some minute of ``begin``, at most so long."""
-    reached, left = 0, DAY_MIN if most is None else min(most, DAY_MIN)
-    while reached < left:
-        more = min(reached + 1, left - reached)
-        begin |= (begin >> more) & runs(waiting, more)
-        reached += more
-    return begin
-
-
-def _reach(end: int, most: int | None, waiting: int) -> int:
-    """The minutes until which one may wait from ``end`` on, itself among them."""
-    blocked = (ALL & ~waiting) >> end
-    clear = (blocked & -blocked).bit_length() - 1 if blocked else DAY_MIN - end
-    return span(end, end + min(clear, DAY_MIN if most is None else most) + 1)
+            yield Track(member, site, told, Line(waiting, fits))

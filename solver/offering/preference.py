@@ -21,7 +21,8 @@ class Preference:
         told = day.published_by_id.get(visit.id)
         self.told_unit = told.parts[0].unit if told is not None and told.parts else None
         self._bare = visit.minutes
-        self._skills = {member.id: (len(member.skills), n) for n, member in enumerate(day.staff)}
+        self._members: dict[str | None, tuple[Costs, int, int]] = {}
+        self._sites: dict[tuple[str, str], tuple[int, int]] = {}
 
     def costs(self, start: int, total: int, member: StaffMember | None, told: bool) -> Costs:
         """What the visit adds to the aims. ``total``: minutes with waits; ``told``: first on the unit it was told."""
@@ -31,12 +32,20 @@ class Preference:
 
     def of_member(self, member: StaffMember | None) -> tuple[Costs, int, int]:
         """Sorts the therapists, the best first."""
-        skills, number = self._skills[member.id] if member is not None else (0, 0)
-        return self.costs(0, self._bare, member, False), skills, number
+        id = member.id if member is not None else None
+        found = self._members.get(id)
+        if found is None:
+            skills, number = (len(member.skills), self.day.staff.index(member)) if member is not None else (0, 0)
+            found = self._members[id] = (self.costs(0, self._bare, member, False), skills, number)
+        return found
 
     def of_site(self, site: Site) -> tuple[int, int]:
         """Sorts sites that cost the same, the least harmful first."""
-        return sum(len(channel.drives) for channel in site.unit.channels), len(site.place.tags)
+        found = self._sites.get(site.key)
+        if found is None:
+            drives = sum(len(channel.drives) for channel in site.unit.channels)
+            found = self._sites[site.key] = (drives, len(site.place.tags))
+        return found
 
     def is_told(self, site: Site) -> bool:
         return site.unit.id == self.told_unit

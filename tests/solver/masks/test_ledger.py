@@ -15,7 +15,10 @@ def everything(ledger: Ledger) -> object:
         [{key: occupancy.free for key, occupancy in table.items()} for table in held],
         {unit: [room.at_least(n) for n in range(5)] for unit, room in ledger.patients.items()},
         [ledger.watch.at_least(n) for n in range(12)],
-        {unit: {key: loads for key, loads in by_visit.items() if loads} for unit, by_visit in ledger.loads.items()},
+        {
+            unit: {key: loads for key, loads in by_visit.items() if loads}
+            for unit, by_visit in ledger.batteries.loads.items()
+        },
     )
 
 
