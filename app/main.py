@@ -36,6 +36,7 @@ from app.routes import (
     use,
     use_holding_back,
     use_one_more,
+    use_upkeep,
     visit,
     waiting,
 )
@@ -73,6 +74,7 @@ ROUTERS = (
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back),
+    use_upkeep,
 )
 
 
