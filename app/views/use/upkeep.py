@@ -120,11 +120,8 @@ def battery_line(unit: str, name: str, seen: Row, capacity_wh: int, reserve_pct:
             f" {counted(times, 'observation')}."
         )
         if drawn:
-            full = seen["empty_run_min"] * capacity_wh * 60
-            empty, reserve = (
-                str(round(full / drawn / times)),
-                str(round(full * (100 - reserve_pct) / 100 / drawn / times)),
-            )
+            lasts = seen["empty_run_min"] * capacity_wh * 60 / drawn
+            empty, reserve = str(round(lasts)), str(round(lasts * (100 - reserve_pct) / 100))
             lines.append(
                 f"By the clinic’s figures the same running would last {empty} minutes,"
                 f" {reserve} of them above the reserve."
