@@ -89,7 +89,7 @@ def test_it_is_noted_shown_given_as_csv_and_taken_back(app: FastAPI) -> None:
     assert (answer.status_code, answer.headers["location"]) == (303, f"{ADDRESS}#record")
     text = text_of(client.get(ADDRESS, headers=HERE).text)
     assert "Rowan: safety test overdue, it was to be done by 1 March 2031" in text
-    assert "1 February 2031, manager again ▲ overdue: by 1 March 2031" in text
+    assert "1 February 2031, manager again by 1 March 2031 ▲ overdue" in text
     assert "Report 7" in text
     assert "Report 7" not in client.get("/audit", headers=HERE).text
     header, first, _ = csv.reader(io.StringIO(client.get(f"{ADDRESS}/csv/units", headers=HERE).text))

@@ -12,7 +12,8 @@ from solver.report.sums import Row
 
 @dataclass(frozen=True, slots=True)
 class DoneView:
-    """What was done last of a kind. ``due``: by when again, in words; empty where no date was given."""
+    """What was done last of a kind. ``due``: by when again, in words; empty where no date was given. ``mark``: what it
+    ends with where it is due or overdue."""
 
     done: str
     by: str
@@ -85,8 +86,8 @@ class UpkeepPage:
 def done_view(done: datetime.date, by: str, due: datetime.date | None, today: datetime.date) -> DoneView:
     if due is None:
         return DoneView(written(done), by, "", "")
-    mark = "▲ overdue: " if due < today else "△ due today: " if due == today else ""
-    return DoneView(written(done), by, f"{mark}by {written(due)}", mark)
+    mark = "▲ overdue" if due < today else "△ due today" if due == today else ""
+    return DoneView(written(done), by, f"by {written(due)} {mark}".strip(), mark)
 
 
 def run_view(recorded: tuple[int, int], planned: tuple[int, int], since: datetime.date | None) -> RunView:
