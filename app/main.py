@@ -34,6 +34,7 @@ from app.routes import (
     signing_in,
     treatments,
     use,
+    use_capacity,
     use_holding_back,
     use_one_more,
     use_upkeep,
@@ -74,7 +75,7 @@ ROUTERS = (
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
     *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back),
-    use_upkeep,
+    *(use_upkeep, use_capacity),
 )
 
 

@@ -84,6 +84,8 @@ ACCESS: dict[str, frozenset[Role] | None] = {
     "POST /use/holding-back": MANAGERS,
     "POST /use/holding-back/cancel": MANAGERS,
     "GET /use/holding-back/csv/{table}": MANAGERS,
+    "GET /use/capacity": MANAGERS,
+    "GET /use/capacity/csv/{table}": MANAGERS,
     "GET /use/upkeep": MANAGERS,
     "POST /use/upkeep": MANAGERS,
     "POST /use/upkeep/{id}/back": MANAGERS,
