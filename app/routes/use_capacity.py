@@ -31,8 +31,9 @@ _METHODS = ["GET", "HEAD"]
 
 @router.api_route("", methods=_METHODS)
 def show(request: Request) -> Response:
-    """``weeks``: how many, from tomorrow on."""
-    return page(request, "use_capacity", "Use", page=_view(request))
+    """``weeks``: how many, from tomorrow on. ``tables``: ``open`` for every table, to print."""
+    printing = request.query_params.get("tables") == "open"
+    return page(request, "use_capacity", "Use", page=_view(request), printing=printing)
 
 
 @router.api_route("/csv/{table}", methods=_METHODS)

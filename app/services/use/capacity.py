@@ -98,8 +98,10 @@ def capacity(store: Store, today: datetime.date, weeks: int) -> Capacity:
     dates = [first + n * DAY for n in range(weeks * 7)]
     days = {date: free_day(set_up, kept.get(date), date, HANDS_OF) for date in dates}
     within = tuple(one for one in asked if one.date is not None)
+    channels = [channel for unit in set_up.in_use("unit") for channel in unit.document["channels"]]
     outputs = dict.fromkeys(
-        [output for day in days.values() for channel in day.channels for output in channel.serves]
+        [output for channel in channels for output in channel["drives"]]
+        + [output for day in days.values() for channel in day.channels for output in channel.serves]
         + [name for one in within for name in need[one.treatment] if name not in (THERAPIST, ANYBODY)]
     )
     return Capacity(
