@@ -94,7 +94,7 @@ def test_it_is_noted_shown_given_as_csv_and_taken_back(app: FastAPI) -> None:
     assert "Report 7" not in client.get("/audit", headers=HERE).text
     header, first, _ = csv.reader(io.StringIO(client.get(f"{ADDRESS}/csv/units", headers=HERE).text))
     row = dict(zip(header, first, strict=True))
-    assert (row["unit"], row["last safety test"], row["safety test by whom"]) == ("Rowan", "1 February 2031", "manager")
+    assert (row["unit"], row["last safety test"], row["safety test by whom"]) == ("Rowan", "2031-02-01", "manager")
     assert (row["run min by plans"], row["days of plans"], row["last service"]) == ("25", "1", "")
     assert client.post(f"{ADDRESS}/1/back", headers=HERE).status_code == 303
     assert "Nothing that is noted is due" in text_of(client.get(ADDRESS, headers=HERE).text)

@@ -13,17 +13,19 @@ from solver.report.sums import Row
 @dataclass(frozen=True, slots=True)
 class DoneView:
     """What was done last of a kind. ``due``: by when again, in words; empty where no date was given. ``mark``: what it
-    ends with where it is due or overdue."""
+    ends with where it is due or overdue. ``dates``: both for CSV."""
 
     done: str
     by: str
     due: str
     mark: str
+    dates: tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class RunView:
-    """``text``: all minutes, in words; ``said``: where they are from; ``since``: the day after which they count."""
+    """``text``: all minutes, in words; ``said``: where they are from; ``since``: the day after which they count,
+    ``after``: the same for CSV."""
 
     text: str
     said: str
@@ -32,6 +34,7 @@ class RunView:
     planned: int
     planned_days: int
     since: str
+    after: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +88,10 @@ class UpkeepPage:
 
 def done_view(done: datetime.date, by: str, due: datetime.date | None, today: datetime.date) -> DoneView:
     if due is None:
-        return DoneView(written(done), by, "", "")
+        return DoneView(written(done), by, "", "", (done.isoformat(), ""))
     mark = "▲ overdue" if due < today else "△ due today" if due == today else ""
-    return DoneView(written(done), by, f"by {written(due)} {mark}".strip(), mark)
+    dates = (done.isoformat(), due.isoformat())
+    return DoneView(written(done), by, f"by {written(due)} {mark}".strip(), mark, dates)
 
 
 def run_view(recorded: tuple[int, int], planned: tuple[int, int], since: datetime.date | None) -> RunView:
@@ -106,6 +110,7 @@ def run_view(recorded: tuple[int, int], planned: tuple[int, int], since: datetim
         planned=planned_min,
         planned_days=planned_days,
         since="" if since is None else written(since),
+        after="" if since is None else since.isoformat(),
     )
 
 
@@ -152,7 +157,7 @@ def upkeep_tables(
 ) -> dict[str, Table]:
     """The same rows for CSV."""
     done = tuple(column for kind in kinds for column in (f"last {kind}", f"{kind} again by", f"{kind} by whom"))
-    run = ("since", "run min by record", "days of record", "run min by plans", "days of plans")
+    run = ("after", "run min by record", "days of record", "run min by plans", "days of plans")
     battery = (
         *("unit", "capacity Wh", "reserve %", "observations", "observed run min"),
         *("run min by figure", "run min by figure above reserve", "charges before", "longest run min before a charge"),
@@ -167,9 +172,9 @@ def upkeep_tables(
 
 
 def _kept(one: KeptView) -> tuple[str, ...]:
-    done = (cell for each in one.done for cell in ((each.done, each.due, each.by) if each is not None else ("",) * 3))
+    done = (cell for each in one.done for cell in ((*each.dates, each.by) if each is not None else ("",) * 3))
     return (one.name, *done, *_run(one.run))
 
 
 def _run(run: RunView) -> tuple[str, ...]:
-    return (run.since, str(run.recorded), str(run.recorded_days), str(run.planned), str(run.planned_days))
+    return (run.after, str(run.recorded), str(run.recorded_days), str(run.planned), str(run.planned_days))
