@@ -34,9 +34,11 @@ from app.routes import (
     signing_in,
     treatments,
     use,
+    use_capacity,
     use_holding_back,
     use_one_more,
     use_robust,
+    use_upkeep,
     visit,
     waiting,
 )
@@ -74,7 +76,8 @@ ROUTERS = (
         openings_course,
     ),
     *(visit, waiting, feeds, proposal, patients, treatments),
-    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back, use_robust),
+    *(csv_in, set_up_progress, set_up, set_up_things, accounts, audit, use, use_one_more, use_holding_back),
+    *(use_robust, use_upkeep, use_capacity),
 )
 
 

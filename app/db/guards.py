@@ -11,6 +11,10 @@ _Overlap = Callable[[str, str], Iterator[str]]
 _AppendOnly = Callable[[str], Iterator[str]]
 _OVERLAP: dict[str, _Overlap] = {"sqlite": sqlite.overlap_guard, "postgresql": postgresql.overlap_guard}
 _APPEND_ONLY: dict[str, _AppendOnly] = {"sqlite": sqlite.append_only_guard, "postgresql": postgresql.append_only_guard}
+_EXCHANGE: dict[str, Callable[[Connection, str, str, str, str], None]] = {
+    "sqlite": sqlite.exchange_check,
+    "postgresql": postgresql.exchange_check,
+}
 _LIFT: dict[str, _AppendOnly] = {"sqlite": sqlite.lift_append_only, "postgresql": postgresql.lift_append_only}
 
 
@@ -33,3 +37,9 @@ def changes_allowed(connection: Connection, table: str) -> Iterator[None]:
         connection.exec_driver_sql(statement)
     yield
     refuse_changes(connection, table)
+
+
+def exchange_check(connection: Connection, table: str, name: str, old: str, new: str) -> None:
+    """Let the table's check of the name say ``new`` from now on and no longer ``old``. Rows stay; what guards the table
+    is lifted before."""
+    _EXCHANGE[connection.dialect.name](connection, table, name, old, new)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from sqlalchemy import URL, Engine, create_engine
+from sqlalchemy import URL, Connection, Engine, create_engine
 
 DRIVER = "postgresql+psycopg"
 WRITING: dict[str, str] = {}
@@ -80,3 +80,7 @@ def lift_append_only(table: str) -> Iterator[str]:
     """Statements after which rows can be altered, until ``append_only_guard`` is given again."""
     yield f"DROP TRIGGER append_only_{table} ON {table}"
     yield f"DROP FUNCTION append_only_{table}()"
+
+
+def exchange_check(connection: Connection, table: str, name: str, _old: str, new: str) -> None:
+    connection.exec_driver_sql(f"ALTER TABLE {table} DROP CONSTRAINT {name}, ADD CONSTRAINT {name} CHECK ({new})")

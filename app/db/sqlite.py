@@ -280,3 +280,15 @@ def lift_append_only(table: str) -> Iterator[str]:
     """Statements after which rows can be altered, until ``append_only_guard`` is given again."""
     for when in ("UPDATE", "DELETE"):
         yield f"DROP TRIGGER append_only_{table}_{when.lower()}"
+
+
+def exchange_check(connection: Connection, table: str, _name: str, old: str, new: str) -> None:
+    """Make the table, which refers to itself, and its indexes anew: a copy beside it holds the rows meanwhile."""
+    made_by = "SELECT sql FROM sqlite_master WHERE tbl_name = ? AND type IN ('table', 'index') AND sql IS NOT NULL"
+    statements = list(connection.exec_driver_sql(f"{made_by} ORDER BY type DESC", (table,)).scalars())
+    connection.exec_driver_sql(f"CREATE TEMP TABLE kept_rows AS SELECT * FROM {table}")
+    connection.exec_driver_sql(f"DROP TABLE {table}")
+    for statement in statements:
+        connection.exec_driver_sql(statement.replace(old, new))
+    connection.exec_driver_sql(f"INSERT INTO {table} SELECT * FROM kept_rows ORDER BY id")
+    connection.exec_driver_sql("DROP TABLE kept_rows")

@@ -36,6 +36,7 @@ from app.models.told import ToldVisit
 from app.models.treatment import Treatment, TreatmentVersion
 from app.models.treatment_part import PartApplicator, PartUnit, TreatmentPart, TreatmentPhase
 from app.models.unit import Unit, UnitPlace, UnitVersion
+from app.models.upkeep import Upkeep
 from app.models.visit import BookedVisit
 from app.models.visit_status import VisitStatus
 from app.models.waiting import Waiting
@@ -90,6 +91,7 @@ __all__ = [
     "Unit",
     "UnitPlace",
     "UnitVersion",
+    "Upkeep",
     "VisitPlaced",
     "VisitStatus",
     "Waiting",

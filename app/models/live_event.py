@@ -10,7 +10,7 @@ from app.models.columns import Instant, JsonValue, Table, one_of_check
 KINDS = (
     *("arrived", "expected", "missed", "decided"),
     *("started", "phase", "set", "comfort", "skin", "paused", "resumed", "ended", "stopped", "taken_over"),
-    *("set_aside", "clean", "out_of_service", "in_service", "away", "back"),
+    *("set_aside", "clean", "out_of_service", "in_service", "battery_empty", "away", "back"),
     *("undone", "signed"),
 )
 """Of a visit; of a part of it; of a thing or a person; what takes back another event, or closes a visit's record."""

@@ -77,12 +77,12 @@ def planned_dates(
 def marks_between(
     session: Session, clinic_id: int, first: datetime.date, last: datetime.date
 ) -> dict[int, dict[str, int]]:
-    """By the row of each day on which something happened to a visit: the newest event, and step of a visit's life."""
+    """By the row of each day on which anything was pressed: the newest event, and step of a visit's life."""
     ours = (col(ClinicDay.clinic_id) == clinic_id, col(ClinicDay.date).between(first, last))
     events = (
         select(col(ClinicDay.id), func.max(col(LiveEvent.id)))
         .join(LiveEvent, col(LiveEvent.day_id) == col(ClinicDay.id))
-        .where(*ours, col(LiveEvent.visit_id).is_not(None))
+        .where(*ours)
         .group_by(col(ClinicDay.id))
     )
     newest = session.connection().execute(events).all()

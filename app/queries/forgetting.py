@@ -39,13 +39,14 @@ WRITTEN: Mapping[str, Sequence[str]] = {
     "treatment": ("code", "name"),
     "treatment_part": ("code", "mode", "duty", "intensity_unit", "placement", "preparation"),
     "treatment_version": ("body_site", "prescribed_by", "note"),
+    "upkeep": ("note",),
     "visit_status": ("reason", "taken_out"),
     "waiting": ("note",),
 }
 """Columns, by table, in which people can write what they like, or that repeat what was written there."""
 _NOTES = frozenset({"note", "said", "reason", "answers"})
 """Of an event's detail: what people wrote or answered about the patient."""
-_APPEND_ONLY = ("audit", "live_event", "visit_status")
+_APPEND_ONLY = ("audit", "live_event", "upkeep", "visit_status")
 
 Reword = Callable[[str], str]
 

@@ -56,7 +56,7 @@ def frame_on(set_up: SetUp, date: datetime.date) -> Frame:
         (kind, thing.code): gone
         for kind in KINDS
         for thing in set_up.in_use(kind)
-        if (gone := _on_the_day(date, zone, set_up.away.get((kind, thing.id), ())))
+        if (gone := on_the_day(date, zone, set_up.away.get((kind, thing.id), ())))
     }
     hours = Interval(open_min, close_min)
     document = {
@@ -106,7 +106,7 @@ def has_room(due: Break, hours: Iterable[Interval]) -> bool:
     return any(min(end, due.between.end) - max(start, due.between.start) >= due.minutes for start, end in hours)
 
 
-def _on_the_day(date: datetime.date, zone: ZoneInfo, spans: Iterable[Span]) -> list[Interval]:
+def on_the_day(date: datetime.date, zone: ZoneInfo, spans: Iterable[Span]) -> list[Interval]:
     """What the spans cover of the day, in local minutes; a minute that is covered in part is covered."""
     covered = []
     for span in spans:

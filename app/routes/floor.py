@@ -17,6 +17,7 @@ from app.routes.floor_render import floor_view
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.upkeep_due import due_lines
 from app.services.floor.board import board_of
 from app.services.floor.handover import LeftOpen, left_open
 from app.services.floor.late import LateRoom
@@ -103,6 +104,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         items=[(item, pool.name) for pool in reading.day.applicators for item in pool.items],
         cautions=CLINIC,
         earlier=earlier,
+        upkeep=due_lines(parts.store, date),
         new_key=new_key,
     )
 

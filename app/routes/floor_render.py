@@ -77,7 +77,7 @@ def _unit(reading: Reading, board: Board, unit: Unit) -> UnitCard:
         at_once=f"{len(patients)} of {counted(unit.patients_at_once, 'patient')}",
         rows=tuple(_row(reading, board, unit, channel) for channel in unit.channels),
         cards=tuple(_card(reading, board, code) for code in board.at_hand[unit.id]),
-        battery=_battery(board, unit),
+        battery=_battery(reading, board, unit),
     )
 
 
@@ -158,7 +158,7 @@ def countdown_of(reading: Reading, now: Moment, code: str, number: int) -> Count
     return Countdown(_milliseconds(phase_due(part, run, now)), left_text(left), run.paused)
 
 
-def _battery(board: Board, unit: Unit) -> BatteryView | None:
+def _battery(reading: Reading, board: Board, unit: Unit) -> BatteryView | None:
     now = board.batteries[unit.id]
     if now is None:
         return None
@@ -171,7 +171,10 @@ def _battery(board: Board, unit: Unit) -> BatteryView | None:
         said.append("charging now, if plugged in")
     elif now.charge_at is not None:
         said.append(f"next charge {clock(now.charge_at)}")
-    return BatteryView(now.now_pct, now.reserve_pct, "; ".join(said), now.reserve_at is not None)
+    empty = reading.state.empty.get(unit.id)
+    if empty is not None:
+        said.append(f"said to be empty at {local_time(reading, empty)}, which the reckoning does not know")
+    return BatteryView(now.now_pct, now.reserve_pct, "; ".join(said), now.reserve_at is not None or empty is not None)
 
 
 def _queues(reading: Reading, board: Board) -> Iterator[Queue]:

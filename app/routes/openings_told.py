@@ -7,6 +7,7 @@ from dataclasses import replace
 from app.clock import minute_of
 from app.routes.openings_asked import AskedPage
 from app.routes.openings_offers import booking_fields, lengths_of, offer
+from app.routes.upkeep_due import due_lines
 from app.services.day_room import named_day
 from app.services.openings.asking import Asked
 from app.services.openings.blocked import InTheWay, who_took_it, why_not
@@ -22,6 +23,7 @@ from app.views.openings import ChosenView, MoveLine, OfferLine, ReasonLine, Room
 from app.views.openings_drawn import drawn
 from app.views.openings_words import reason_line, short_date, therapist_of, times_of, where_of
 from app.views.parts import Planned
+from app.views.upkeep import DueLine
 from app.views.words import counted, length
 from solver.clock import clock, parse_clock
 from solver.opening_moves import Spot
@@ -183,7 +185,12 @@ def _chosen(
         asks=page.move is None,
         bell=UNATTENDED if any(phase.unattended for part in parts for phase in part.phases) else "",
         back=page.ask.address(date="", at=""),
+        upkeep=_overdue(page, date, {part.unit for one in placed for part in one.parts}),
     )
+
+
+def _overdue(page: AskedPage, date: datetime.date, units: set[str]) -> tuple[DueLine, ...]:
+    return tuple(line for line in due_lines(page.parts.store, date) if line.overdue and line.unit in units)
 
 
 def _line(day: Day, placed: PlacedVisit) -> str:

@@ -9,6 +9,7 @@ from app.clock import minute_of
 from app.routes.access import may, signed_in
 from app.routes.asked import Asked
 from app.routes.pages import fragment, page
+from app.routes.upkeep_due import due_lines
 from app.services.planning import MOST_SECONDS, Search
 from app.services.visits.about import visit_ids
 from app.views.choices import Choices
@@ -63,7 +64,8 @@ def page_response(asked: Asked, form: PlanForm, status: int = 200) -> HTMLRespon
     """The whole Day page."""
     shown, clock = asked.shown, asked.parts.clock
     view = _view(asked.planned, shown.state, shown.version, asked.choices, minute_of(clock, shown.date))
-    view = replace(view, visit_ids=visit_ids(asked.parts.store, shown.date))
+    store = asked.parts.store
+    view = replace(view, visit_ids=visit_ids(store, shown.date), upkeep=due_lines(store, shown.date))
     dates = dates_around(shown.date, clock().date())
     return page(asked.request, "day", "Day", status, page=view, form=form, dates=dates)
 

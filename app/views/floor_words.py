@@ -29,6 +29,7 @@ PRESS_WORDS: Mapping[str, str] = {
     "clean": "clean again",
     "out_of_service": "out of service",
     "in_service": "in service again",
+    "battery_empty": "battery empty",
     "away": "called away",
     "back": "back",
     "undone": "taken back",

@@ -6,6 +6,7 @@ from app.views.cautions import Questions
 from app.views.forms import Option
 from app.views.openings_ask import Ask
 from app.views.openings_drawn import Drawn
+from app.views.upkeep import DueLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +84,7 @@ class RoomView:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenView:
     """The start that was chosen, drawn in its day. ``action`` and ``hidden``: where and what to send to book it.
-    ``asks``: whether the clinician's answer to the questions goes with it."""
+    ``asks``: whether the clinician's answer to the questions goes with it. ``upkeep``: what is overdue of its units."""
 
     title: str
     lines: tuple[str, ...]
@@ -95,6 +96,7 @@ class ChosenView:
     asks: bool
     bell: str
     back: str
+    upkeep: tuple[DueLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,6 +15,7 @@ from app.views.stock import StockRow, bay_rows, item_rows
 from app.views.summary import ProgressView, Summary, summary
 from app.views.table import PartRow, Table, gap_table, part_rows, staff_table, unit_table
 from app.views.units import UnitBand, unit_band
+from app.views.upkeep import DueLine
 from app.views.words import counted, short_outputs
 from solver.clinic import Unit
 from solver.clock import clock
@@ -56,7 +57,7 @@ class DayPage:
     gap whose details the panel opens with; both None where it is closed. ``state``: ``planned``, or ``unplanned`` where
     the visits have no plan yet, or ``unbooked`` where nothing is kept of the date; ``standing`` says the last two in
     words. ``changes``: the address that tells of other versions. ``filter_words``: what the filters ask for, empty for
-    all. ``visit_ids``: ids of the visits' rows, by their codes."""
+    all. ``visit_ids``: ids of the visits' rows, by their codes. ``upkeep``: what is due or overdue on the date."""
 
     date: str
     title: str
@@ -95,6 +96,7 @@ class DayPage:
     tables: tuple[Table, ...]
     live: bool
     visit_ids: Mapping[str, int] = field(default_factory=dict)
+    upkeep: tuple[DueLine, ...] = ()
 
 
 def day_page(planned: Planned, state: str, version: int, chosen: Choices, now: int | None) -> DayPage:

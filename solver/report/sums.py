@@ -3,24 +3,25 @@
 Each table has rows by id, each row its measures. ``available_min`` is what every ratio divides by, ``used_min`` makes
 raw, ``held_min`` adjusted, as the report defines them for channels, units, applicators, bays and staff; an output has
 the channels that can drive it, an hour (``"09"``) and the clinic (one row, ``"all"``) have all channels. Hours go on
-beyond closing where something did. Of treatments see ``treatments.py``. A measure that begins with ``peak_`` is joined
-by the most of it, every other one by its sum.
+beyond closing where something did. Of treatments see ``treatments.py``. ``run_min``: minutes in which anything ran on a
+unit, or with an item. A measure that begins with ``peak_`` is joined by the most of it, every other one by its sum.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
 from solver.clinic import Unit
-from solver.clock import Interval
+from solver.clock import Interval, union_minutes
 from solver.problem import Day
 from solver.report import report
 from solver.report.channels import in_service_min, parts_on
 from solver.report.crowd import minutes_at_once
 from solver.report.figures import Report
 from solver.report.treatments import treatment_rows
-from solver.schedule import Plan
+from solver.schedule import PlacedPart, Plan
 from solver.stays import Stay, stays_of
+from solver.visits import Part
 
 Row = dict[str, int]
 Sums = dict[str, dict[str, Row]]
@@ -43,7 +44,7 @@ def day_sums(day: Day, plan: Plan, treatments: Mapping[str, str] = NOT_SAID) -> 
     stays = stays_of(day, plan)
     return {
         "clinic": {"all": _clinic(day, figures, stays)},
-        "units": _units(day, figures),
+        "units": _units(day, plan, figures),
         "channels": {
             f"{row['unit']} {row['id']}": _row(row["in_service_min"], row["running_min"], row["held_min"])
             for row in figures["channels"]
@@ -55,6 +56,7 @@ def day_sums(day: Day, plan: Plan, treatments: Mapping[str, str] = NOT_SAID) -> 
             )
             for row in figures["applicators"]
         },
+        "items": _items(day, plan),
         "bays": {
             row["id"]: _row(day.open_interval.minutes, row["held_min"], row["held_min"] + row["turnover_min"])
             for row in figures["bays"]
@@ -110,7 +112,10 @@ def _clinic(day: Day, figures: Report, stays: Iterable[Stay]) -> Row:
     }
 
 
-def _units(day: Day, figures: Report) -> dict[str, Row]:
+def _units(day: Day, plan: Plan, figures: Report) -> dict[str, Row]:
+    ran: dict[str, list[Interval]] = {}
+    for part, placed in _placed_parts(day, plan):
+        ran.setdefault(placed.unit, []).extend(_running(part, placed))
     rows = {}
     for row in figures["units"]:
         channels = [each for each in figures["channels"] if each["unit"] == row["id"]]
@@ -120,6 +125,7 @@ def _units(day: Day, figures: Report) -> dict[str, Row]:
                 sum(each["running_min"] for each in channels),
                 sum(each["held_min"] for each in channels),
             ),
+            "run_min": union_minutes(ran.get(row["id"], ())),
             "occupied_min": row["occupied_min"],
             "parallel_min": row["parallel_min"],
             "charging_min": row["charging_min"],
@@ -134,13 +140,29 @@ def _outputs(day: Day, plan: Plan) -> dict[str, Row]:
         for channel in unit.channels:
             for output in channel.drives:
                 rows.setdefault(output, _row(0, 0, 0))["available_min"] += in_service_min(day, unit)
-    for placed in plan.visits:
-        for part, where in zip(day.visit_by_id[placed.id].parts, placed.parts, strict=True):
-            running = sum(phase.minutes for phase in part.phases if phase.running)
-            for output, ids in where.channels.items():
-                rows[output]["used_min"] += running * len(ids)
-                rows[output]["held_min"] += part.minutes * len(ids)
+    for part, where in _placed_parts(day, plan):
+        running = sum(phase.minutes for phase in part.phases if phase.running)
+        for output, ids in where.channels.items():
+            rows[output]["used_min"] += running * len(ids)
+            rows[output]["held_min"] += part.minutes * len(ids)
     return rows
+
+
+def _items(day: Day, plan: Plan) -> dict[str, Row]:
+    ran: dict[str, list[Interval]] = {item: [] for pool in day.applicators for item in pool.items}
+    for part, placed in _placed_parts(day, plan):
+        for item in (item for items in placed.items.values() for item in items):
+            ran[item] += _running(part, placed)
+    return {item: {"run_min": union_minutes(spans)} for item, spans in ran.items()}
+
+
+def _placed_parts(day: Day, plan: Plan) -> Iterator[tuple[Part, PlacedPart]]:
+    for placed in plan.visits:
+        yield from zip(day.visit_by_id[placed.id].parts, placed.parts, strict=True)
+
+
+def _running(part: Part, placed: PlacedPart) -> list[Interval]:
+    return [span for phase, span in part.phases_at(placed.start) if phase.running]
 
 
 def _hours(day: Day, plan: Plan, stays: Iterable[Stay]) -> dict[str, Row]:
@@ -151,7 +173,7 @@ def _hours(day: Day, plan: Plan, stays: Iterable[Stay]) -> dict[str, Row]:
             spans["available_min"] += _in_service(day, unit)
             for part, placed in parts_on(day, plan, unit.id, channel.id):
                 spans["held_min"].append(Interval(placed.start, placed.start + part.minutes))
-                spans["used_min"] += [span for phase, span in part.phases_at(placed.start) if phase.running]
+                spans["used_min"] += _running(part, placed)
     patients = [stay.interval for stay in stays]
     first = min([day.open, *(span.start for span in patients)])
     last = max([day.close, *(span.end for span in patients)])

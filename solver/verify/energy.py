@@ -16,10 +16,14 @@ from solver.stays import Stay, stays_of
 
 @dataclass(frozen=True, slots=True)
 class BatteryTrace:
-    """``levels[i]`` is the level in watt-minutes after minute ``open + i``; ``charging`` the spans of charging."""
+    """``levels[i]`` is the level in watt-minutes after minute ``open + i``; ``charging`` the spans of charging.
+
+    ``drawn[i]`` is what is drawn in that minute, in watts, where it does not charge.
+    """
 
     levels: tuple[int, ...]
     charging: tuple[Interval, ...]
+    drawn: tuple[int, ...]
 
 
 def battery_trace(day: Day, plan: Plan, unit: Unit) -> BatteryTrace | None:
@@ -41,7 +45,7 @@ def trace(day: Day, battery: Battery, stays: Sequence[Stay]) -> BatteryTrace:
     for plugged_in, watts in zip(charges, drawn, strict=True):
         level = min(full, level + charge) if plugged_in else max(0, level - watts)
         levels.append(level)
-    return BatteryTrace(tuple(levels), charging)
+    return BatteryTrace(tuple(levels), charging, tuple(drawn))
 
 
 def _charging(day: Day, battery: Battery, stays: Sequence[Stay]) -> Iterator[Interval]:

@@ -122,6 +122,7 @@ DETAILS: dict[str, dict[str, Any]] = {
     "clean": {"item": "head-1"},
     "out_of_service": {"unit": "U1", "reason": "smoke"},
     "in_service": {"unit": "U1"},
+    "battery_empty": {"unit": "U1"},
     "away": {"staff": "T1", "reason": ""},
     "back": {"staff": "T1"},
 }

@@ -46,8 +46,8 @@ class Took:
     broken: int
 
 
-def booked(data: str) -> Store:
-    """A clinic with every one of its days in four weeks booked as on a day of size M."""
+def booked(data: str, days: int = DAYS) -> Store:
+    """A clinic with so many of its days from FIRST on booked as a day of size M."""
     day = bench_day("M", 0)
     make_database(data, "Bench clinic", "Europe/Dublin")
     store = open_database(data)
@@ -55,7 +55,7 @@ def booked(data: str) -> Store:
     ledger = construct(day)
     assert ledger is not None, "the bench's days have room for their breaks"
     on, plan, made = FIRST, explained(day, plan_of(day, ledger.visits, ledger.breaks)), 0
-    while made < DAYS:
+    while made < days:
         empty = new_day(store, on)
         if empty is not None:
             save_day(store, replace(empty, visits=day.visits), replace(plan, date=on), read=0, actor=ACTOR)

@@ -84,6 +84,21 @@ def test_sent_twice_it_is_one_event(floor: Pressed) -> None:
     assert len(floor.events()) == 1
 
 
+def test_a_battery_is_empty_until_that_is_taken_back(floor: Pressed) -> None:
+    first = floor.press("09:05", "battery_empty", unit="U1")
+    again = floor.press("09:30", "battery_empty", unit="U1")
+    read = floor.room.read(DATE)
+    assert read is not None
+    assert read.state.empty == {"U1": instant("09:30")}
+    with pytest.raises(InputError, match="not the last"):
+        floor.press("09:31", "undone", undoes=first)
+    floor.press("09:31", "undone", undoes=again)
+    floor.press("09:32", "undone", undoes=first)
+    read = floor.room.read(DATE)
+    assert read is not None
+    assert read.state.empty == {}
+
+
 @pytest.mark.parametrize("change", ["UPDATE live_event SET kind = 'ended'", "DELETE FROM live_event"])
 def test_events_are_only_added_to(floor: Pressed, change: str) -> None:
     floor.press("08:55", "arrived", "V1")
@@ -204,6 +219,8 @@ def test_pressing_from_many_sides_loses_and_doubles_nothing(floor: Pressed) -> N
     [
         ("nothing", "V1", {}, "nothing to press"),
         ("set_aside", None, {"item": "head-9"}, "none of this name"),
+        ("battery_empty", None, {"unit": "U2"}, "Sorrel runs on mains"),
+        ("battery_empty", None, {"unit": "U9"}, "none of this name"),
         ("decided", "V1", {"decision": "maybe", "by": ""}, "nothing is decided"),
         ("expected", "V1", {"minute": "25:00"}, "no time within"),
         ("arrived", None, {}, "not on this day"),

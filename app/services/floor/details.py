@@ -103,6 +103,13 @@ def _unit(faults: Faults, texts: Texts, day: Day) -> Document:
     return {"unit": _one_of(faults, "unit", texts, set(day.unit_by_id))}
 
 
+def _battery_unit(faults: Faults, texts: Texts, day: Day) -> Document:
+    unit = day.unit_by_id.get(texts.get("unit", ""))
+    if unit is not None and unit.battery is None:
+        faults.add("unit", f"{unit.name} runs on mains", "choose a unit with a battery")
+    return _unit(faults, texts, day)
+
+
 def _staff(faults: Faults, texts: Texts, day: Day) -> Document:
     return {"staff": _one_of(faults, "staff", texts, set(day.staff_by_id))}
 
@@ -145,6 +152,7 @@ _READ: Mapping[str, Callable[[Faults, Texts, Day], Document]] = {
     "clean": _item,
     "out_of_service": _out_of_service,
     "in_service": _unit,
+    "battery_empty": _battery_unit,
     "away": _away,
     "back": _staff,
     "signed": _signed,

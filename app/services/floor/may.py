@@ -22,7 +22,7 @@ OF_VISITS = frozenset({"arrived", "expected", "missed", "decided", "signed"})
 OF_PARTS = frozenset(
     {"started", "phase", "set", "comfort", "skin", "paused", "resumed", "ended", "stopped", "taken_over"}
 )
-OF_THINGS = frozenset({"set_aside", "clean", "out_of_service", "in_service", "away", "back"})
+OF_THINGS = frozenset({"set_aside", "clean", "out_of_service", "in_service", "battery_empty", "away", "back"})
 EARLY_S = 60
 """A part that ends with more than this still to run was ended early, and why is asked for."""
 

@@ -121,13 +121,15 @@ class OutOfUse:
 
 @dataclass(slots=True)
 class State:
-    """``visits`` by code; ``aside`` and ``clean`` by item: since when. ``out`` by unit, ``away`` by staff member."""
+    """``visits`` by code; ``aside`` and ``clean`` by item: since when. ``out`` by unit, ``away`` by staff member;
+    ``empty`` by unit: when its battery was last said to be empty on the day."""
 
     visits: dict[str, VisitRun] = field(default_factory=dict)
     aside: dict[str, Moment] = field(default_factory=dict)
     clean: dict[str, Moment] = field(default_factory=dict)
     out: dict[str, OutOfUse] = field(default_factory=dict)
     away: dict[str, OutOfUse] = field(default_factory=dict)
+    empty: dict[str, Moment] = field(default_factory=dict)
 
     def visit(self, code: str) -> VisitRun:
         """Of a visit that nothing happened to yet: an empty one, which is not kept."""
@@ -209,6 +211,8 @@ def _of_thing(state: State, event: Event) -> None:
             state.out[detail["unit"]] = OutOfUse(event.at, detail["reason"], detail.get("minute"))
         case "in_service":
             state.out.pop(detail["unit"], None)
+        case "battery_empty":
+            state.empty[detail["unit"]] = event.at
         case "away":
             state.away[detail["staff"]] = OutOfUse(event.at, detail["reason"], detail.get("minute"))
         case "back":

@@ -4,10 +4,12 @@ import datetime
 from collections.abc import Iterator, Mapping
 
 from app.clock import local_minute
+from app.services.floor.events import standing
 from app.services.floor.reading import Reading
 from app.services.floor.remaining import phase_due
 from app.services.floor.state import PartRun, PhaseRun
 from solver.late.actual import Given, Stretch, actual_day
+from solver.late.batteries import batteries
 from solver.late.kept_to import joined, kept_to, turnarounds
 from solver.report.sums import Sums, day_sums
 from solver.visits import Part
@@ -16,8 +18,11 @@ Moment = datetime.datetime
 
 
 def actual_sums(reading: Reading, treatments: Mapping[str, str]) -> Sums:
-    """``record`` has one row, ``all``: how near the day kept to its plan; rows of treatments say that too. A part that
-    nobody ended has the minutes that were prescribed from where it was last heard of. ``treatments``: by visit."""
+    """``record`` has one row, ``all``: how near the day kept to its plan; rows of treatments say that too.
+
+    ``batteries``: how long each lasted, by unit. A part that nobody ended has the minutes that were prescribed from
+    where it was last heard of. ``treatments``: by visit.
+    """
     placed = reading.placed
     runs = {
         (code, number): run
@@ -35,7 +40,17 @@ def actual_sums(reading: Reading, treatments: Mapping[str, str]) -> Sums:
         treatment: {**row, **joined(one for code, one in kept.items() if treatments.get(code, "") == treatment)}
         for treatment, row in sums["treatments"].items()
     }
-    return {**sums, "record": {"all": {**joined(kept.values()), **turnarounds(day, plan)}}}
+    record = {**joined(kept.values()), **turnarounds(day, plan)}
+    return {**sums, "record": {"all": record}, "batteries": batteries(day, plan, _empties(reading))}
+
+
+def _empties(reading: Reading) -> dict[str, list[int]]:
+    """By unit, the minutes at which its battery was said to be empty."""
+    said: dict[str, list[int]] = {}
+    for event in standing(reading.events):
+        if event.kind == "battery_empty":
+            said.setdefault(event.detail["unit"], []).append(_minute(reading, event.at))
+    return said
 
 
 def _given(reading: Reading, code: str, number: int, run: PartRun) -> Given:

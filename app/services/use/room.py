@@ -8,7 +8,7 @@ from multiprocessing.process import BaseProcess
 
 from app.db.store import Store
 from app.queries.clinics import the_clinic
-from app.queries.day_figures import figures_between
+from app.queries.day_figures import FiguresOfDay, figures_between
 from app.queries.newest_names import newest_names
 from app.services.use.counting import count_days
 from solver.report.sums import PlannedAndActual, Sums, added, both_added
@@ -53,6 +53,14 @@ class UseRoom:
         self._count(first, last, today).join(PATIENCE_S)
         return read_range(self._store, first, last, today)
 
+    def days(self, first: datetime.date, last: datetime.date, today: datetime.date) -> tuple[FiguresOfDay, ...]:
+        """The same, day by day."""
+        found = read_days(self._store, first, last, today)
+        if all(day.current for day in found):
+            return found
+        self._count(first, last, today).join(PATIENCE_S)
+        return read_days(self._store, first, last, today)
+
     def names(self) -> dict[str, dict[str, str]]:
         """What units, applicators, places and staff are called, by the name of their table and their code."""
         with self._store.reading() as session:
@@ -79,8 +87,7 @@ class UseRoom:
 
 def read_range(store: Store, first: datetime.date, last: datetime.date, today: datetime.date) -> Range:
     """The range from what is kept alone."""
-    with store.reading() as session:
-        days = figures_between(session, the_clinic(session).id or 0, first, last, today)
+    days = read_days(store, first, last, today)
     by_week: dict[datetime.date, list[Sums]] = {}
     by_weekday: dict[int, list[Sums]] = {}
     for day in days:
@@ -108,3 +115,11 @@ def read_range(store: Store, first: datetime.date, last: datetime.date, today: d
         recorded_whole=both_added(recorded_weekdays.values()),
         uncounted=sum(not day.current for day in days),
     )
+
+
+def read_days(
+    store: Store, first: datetime.date, last: datetime.date, today: datetime.date
+) -> tuple[FiguresOfDay, ...]:
+    """Each planned day of the range from what is kept alone."""
+    with store.reading() as session:
+        return figures_between(session, the_clinic(session).id or 0, first, last, today)
