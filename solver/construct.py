@@ -13,6 +13,8 @@ Order = Callable[[Day, Visit], tuple[int, ...]]
 
 MOST_VISITS = 150
 """Up to so many visits a second order is tried where the first leaves somebody out."""
+MOST_ORDERS = 12
+"""Orders of the fixed visits that are tried."""
 
 
 def construct(day: Day) -> Ledger | None:
@@ -39,18 +41,31 @@ def construct(day: Day) -> Ledger | None:
 
 
 def _settled(day: Day) -> Ledger | None:
-    """The fixed visits and the breaks."""
-    ledger = Ledger(day)
-    for visit in sorted((visit for visit in day.visits if visit.fixed is not None), key=lambda v: urgency(day, v)):
-        placed = best_offer(ledger, visit)
-        if placed is None:
+    """The fixed visits and the breaks; a fixed visit that finds no room is tried again before the others."""
+    order = sorted((visit for visit in day.visits if visit.fixed is not None), key=lambda v: urgency(day, v))
+    for _ in range(MOST_ORDERS):
+        ledger, failing = Ledger(day), None
+        for visit in order:
+            placed = best_offer(ledger, visit)
+            if placed is None:
+                failing = visit
+                break
+            ledger.add(placed)
+        if failing is None:
+            return ledger if _take_breaks(ledger) else None
+        if failing is order[0]:
             return None
-        ledger.add(placed)
-    for member in day.staff:
+        order = [failing, *(visit for visit in order if visit is not failing)]
+    return None
+
+
+def _take_breaks(ledger: Ledger) -> bool:
+    """Every break of every member, the narrowest first; False where one finds no room."""
+    for member in ledger.day.staff:
         narrow_first = sorted(range(len(member.breaks)), key=lambda i: member.breaks[i].between.minutes)
         if not all(take_break(ledger, member, i) for i in narrow_first):
-            return None
-    return ledger
+            return False
+    return True
 
 
 def _take_out(ledger: Ledger, settled: Collection[str]) -> None:

@@ -23,9 +23,15 @@ WARMTH: Mapping[AimName, float] = {
 }  # fmt: skip
 """How much worse an aim may get at first, once in e times."""
 COLDEST = 0.02
-LARGEST_RUIN = 8
+LARGEST_RUIN = 6
 SPREAD_MIN = 60
 """How far from the minute that is looked at visits are taken out, on the average, beyond the nearest ones."""
+AT_ONE_SITE = 0.7
+"""How often only visits on one unit that the badly placed one may have, or of one therapist, are taken out."""
+AROUND_MIN = 15
+"""How far from its minutes they may be."""
+SPREAD_THERE_MIN = 20
+"""What ``SPREAD_MIN`` is there."""
 MOST_COMING_BACK = 3
 """Visits left out that are tried again in one step."""
 BREAK_MOVES = 0.5
@@ -140,9 +146,10 @@ class Improver:
         sore = self._sore(left_out)
         minute = self._sore_minute(sore)
         size = self.random.randint(1, min(LARGEST_RUIN, max(1, len(placed))))
-        others = (id for id in placed if sore is None or id != sore.id)
-        spread = 1 / SPREAD_MIN
-        near = sorted(others, key=lambda id: self._apart(id, minute) + self.random.expovariate(spread))[:size]
+        there = self._there(sore, minute) if sore is not None and self.random.random() < AT_ONE_SITE else None
+        apart, spread = self._by_time(sore, minute) if there is None else there
+        jitter = self.random.expovariate
+        near = sorted(apart, key=lambda id: apart[id] + jitter(1 / spread))[:size]
         if sore is not None and sore.id in placed:
             near.append(sore.id)
         for id in near:
@@ -153,7 +160,10 @@ class Improver:
         return (None if sore is None else sore.id), [*coming, *(by_id[id] for id in near)]
 
     def _sore(self, left_out: list[Visit]) -> Visit | None:
-        """A visit that costs something of an aim, mostly of the first that has a cost; None where no aim has."""
+        """A visit that costs something of an aim, mostly of the first that has a cost, more often one that costs much.
+
+        None where no aim has a cost.
+        """
         by_id = self.day.visit_by_id
         for index, (aim, score) in enumerate(zip(self.day.aims, self.scores, strict=True)):
             if score == 0 or self.random.random() > AT_FIRST_AIM:
@@ -161,8 +171,8 @@ class Improver:
             if aim == "placed":
                 return self.random.choice(left_out)
             least = score if aim == "finish" else 1
-            costly = [by_id[id] for id, costs in self.costs.items() if costs[index] >= least]
-            return self.random.choice(costly)
+            costly = {id: costs[index] for id, costs in self.costs.items() if costs[index] >= least}
+            return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
         return None
 
     def _sore_minute(self, sore: Visit | None) -> int:
@@ -178,10 +188,33 @@ class Improver:
         window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
         return random.randrange(window.start, window.end)
 
-    def _apart(self, id: str, minute: int) -> int:
+    def _by_time(self, sore: Visit | None, minute: int) -> tuple[dict[str, int], int]:
+        """All other visits placed, with how many minutes each is away from the minute; and how far to spread."""
+        ids = (id for id in self.ledger.visits if sore is None or id != sore.id)
+        return {id: self._apart(id, minute, minute) for id in ids}, SPREAD_MIN
+
+    def _there(self, sore: Visit, minute: int) -> tuple[dict[str, int], int]:
+        """The same, of those only that stand in the way of one place for the visit: they hold a unit that it may have,
+        or a therapist, at the minutes that it would have from this one on or shortly before or after."""
+        shape = self.ledger.shape_of(sore)
+        sites, therapists = shape.sites(sore.stays[0]), [member.id for member in shape.therapists if member is not None]
+        unit = self.random.choice(sites).unit.id if sites else None
+        therapist = self.random.choice(therapists) if therapists else None
+        until = minute + sore.minutes
+        found = {}
+        for id, placed in self.ledger.visits.items():
+            apart = self._apart(id, minute, until)
+            if apart <= AROUND_MIN and id != sore.id:
+                by_them = therapist is not None and placed.therapist == therapist
+                if by_them or any(part.unit == unit for part in placed.parts):
+                    found[id] = apart
+        return found, SPREAD_THERE_MIN
+
+    def _apart(self, id: str, since: int, until: int) -> int:
+        """Minutes between a placed visit and a span of the day; 0 where they meet."""
         placed = self.ledger.visits[id]
         last = self.day.visit_by_id[id].parts[-1]
-        return max(0, placed.parts[0].start - minute, minute - placed.parts[-1].start - last.minutes)
+        return max(0, placed.parts[0].start - until, since - placed.parts[-1].start - last.minutes)
 
     def _recreate(self, sore: str | None, out: list[Visit], limits: tuple[float, ...]) -> bool:
         """Put visits back by best offer in some order, the fixed ones first; then a break that was moved.
