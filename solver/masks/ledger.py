@@ -198,10 +198,10 @@ class Ledger:
             mask = span(where.start, where.start + part.minutes)
             end = max(end, where.start + part.minutes)
             for ids in where.channels.values():
-                holding.occupied.extend((self.channels[where.unit, channel], mask) for channel in ids)
+                holding.occupied.extend([(self.channels[where.unit, channel], mask) for channel in ids])
             if part.suction_kpa is not None:
                 others = (level for level in self._levels if level != part.suction_kpa)
-                holding.occupied.extend((self.suction[where.unit, level], mask) for level in others)
+                holding.occupied.extend([(self.suction[where.unit, level], mask) for level in others])
             for (phase, minutes), who in zip(part.phases_at(where.start), where.hands, strict=True):
                 if who is not None:
                     hands[who] = hands.get(who, 0) | span(*minutes)
@@ -215,19 +215,19 @@ class Ledger:
         return holding
 
     def _hold_stay(self, holding: _Holding, stay: Stay) -> None:
-        day, (start, end) = self.day, stay.interval
-        holding.counted.append((self.patients[stay.unit], span(start, end), 1))
+        day, minutes, place = self.day, stay.interval, stay.place
+        unit, (start, end) = day.unit_by_id[stay.unit], minutes
+        holding.counted.append((self.patients[unit.id], span(start, end), 1))
         widened = span(start - day.move_min, end + day.move_min)
-        unit = day.unit_by_id[stay.unit]
-        holding.occupied.extend((other, widened) for other in self._not_at[stay.unit, stay.place])
+        holding.occupied.extend([(other, widened) for other in self._not_at[unit.id, place]])
         bay = span(start - day.bay_turnover_min, end + day.bay_turnover_min)
         holding.occupied.append((self.bays[stay.bay], bay))
         for item, hold in holds_of(stay):
             turnaround = self._turnaround[item]
             holding.occupied.append((self.items[item], span(hold.start - turnaround, hold.end + turnaround)))
         if unit.battery is not None:
-            load = load_of(unit.battery, stay.interval, stay.place, [(part, where.start) for part, where in stay.parts])
-            holding.loads.append((stay.unit, load))
+            load = load_of(unit.battery, minutes, place, [(part, where.start) for part, where in stay.parts])
+            holding.loads.append((unit.id, load))
 
     def _forget(self, placed: PlacedVisit) -> None:
         """What was found about resources that the visit holds is no longer so."""

@@ -93,10 +93,13 @@ class Headroom:
         """Give ``n`` back that were taken at the minutes of the mask."""
         if n <= 0 or not mask:
             return
-        levels = self._at_least
+        levels, rest = self._at_least, ~mask
         for k in range(len(levels) - 1, 0, -1):
-            below = levels[k - n] if k > n else ALL
-            levels[k] = (levels[k] & ~mask) | (below & mask)
+            below = levels[k - n] & mask if k > n else mask
+            if below:
+                if not mask & ~levels[k]:
+                    break
+                levels[k] = (levels[k] & rest) | below
         self._known.clear()
 
     def at_least(self, n: int) -> int:

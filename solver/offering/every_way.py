@@ -257,10 +257,6 @@ class EveryWay:
 
         return self._distinct(product(*choices), held, {id: id for id in free}, free)
 
-    def _helpers(self, length: int, minute: int) -> list[str | None]:
-        ledger = self.ledger
-        return [member.id for member in ledger.helpers if ledger.hands(member, length) >> minute & 1]
-
     def _distinct(
         self, ways: Iterable[Way], held: Callable[[Way], Held], kinds: Mapping[str, str], free: Mapping[str, int]
     ) -> Iterator[Way]:

@@ -47,10 +47,14 @@ class Openings:
         pools = [pool for part in visit.parts for pool in part.applicators]
         self._batteries_alone = len(set(pools)) == len(pools) and not wanting
         """True where only batteries, and units on the move, tie parts together."""
+        named = any(part.items is not None for part in self.starts.shape.fixed)
+        two_each = not named and all(pools.count(pool) <= 2 for pool in pools)
+        self._rigid_says_all = self._batteries_alone or (two_each and not wanting)
+        """The same for the visit as a rigid body: items are counted exactly where at most two parts need them."""
 
     def possible(self) -> int:
         """The set of starts: minutes at which the first part can begin."""
-        if self._few_spacings is not None and self._batteries_alone:
+        if self._few_spacings is not None and self._rigid_says_all:
             return rigid_starts(self.starts, self._few_spacings)
         if self._rigid is not None:
             return self._possible_rigid(self._rigid)

@@ -61,6 +61,7 @@ class PartWise:
         therapists = self.starts.shape.therapists
         return list(dict.fromkeys(tuple(part.by(member) for part in self.alone) for member in therapists))
 
+    @cached_property
     def waits(self) -> list[Waiting]:
         """Of the visit with its sites left open: one for each of the patient's free times."""
         return self._waits_within(self._may_wait)
@@ -79,11 +80,7 @@ class PartWise:
         for told in (True, False):
             first = union(mask for site, mask in self.alone[0].sites if self.preference.is_told(site) == told)
             if own[0] & first and all(own):
-                yield from _on(self._roaming_waits, [own[0] & first, *own[1:]], member, None, told)
-
-    @cached_property
-    def _roaming_waits(self) -> list[Waiting]:
-        return self.waits()
+                yield from _on(self.waits, [own[0] & first, *own[1:]], member, None, told)
 
     @cached_property
     def _sited_waits(self) -> list[tuple[Site, list[Waiting]]]:

@@ -27,7 +27,7 @@ def roaming_starts(partwise: PartWise, agree: Agree) -> int:
     parts = [_OnSites(alone, batteries) for alone in partwise.alone]
     found = 0
     open_still: list[Line] = []
-    for waiting in partwise.waits():
+    for waiting in partwise.waits:
         for hands in partwise.hands():
             fits = waiting.narrowed([mine & part.alone.anywhere for mine, part in zip(hands, parts, strict=True)])
             if fits is not None:

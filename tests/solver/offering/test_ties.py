@@ -89,6 +89,20 @@ def test_a_visit_that_kept_a_battery_alive_cannot_go_where_it_does_not() -> None
     assert 540 not in wanted
 
 
+def test_a_stay_may_save_the_next_stay_of_its_own_visit_a_move() -> None:
+    """Moving costs a unit its charge just before the second part, unless the first stood at its place already."""
+    battery = a_battery(capacity_wh=10, reserve_pct=50, standby_w=10, charge_w=100, min_charge_min=1)
+    earlier = a_visit(a_part(still(10), channels={}), id="earlier")
+    parts = [a_part(still(minutes), channels={}, max_wait_min=10) for minutes in (10, 25)]
+    roams = a_visit(*parts, id="roams", patient="new", same_unit=False, free="09:40-10:30", place_tags=["quiet"])
+    places = [a_place(), a_place("back", ["B1"], tags=["quiet"])]
+    unit = a_unit(places=("front", "back"), battery=battery)
+    day = a_day(earlier, roams, step_min=10, close="10:30", move_min=10, units=[unit], places=places)
+    plan = a_plan(day, placed(earlier, "09:00"))
+    assert list(starts_by_trying(day, plan, roams)) == [580]
+    assert starts_of(day, plan, roams) == [580]
+
+
 def test_another_patient_and_another_suction_level_than_the_days_are_known_at_once() -> None:
     at_20 = a_visit(a_part(unattended(30), channels={"cups": 1}, suction_kpa=20), id="at 20")
     day = a_day(at_20, step_min=15, close="10:30")
