@@ -60,6 +60,11 @@ class Board:
         assert self._best is not None, "asked for before the first plan"
         return self._best
 
+    @property
+    def vector(self) -> tuple[int, ...]:
+        """The best plan's scores in the order of the aims."""
+        return self._vector(self.best)
+
     def _vector(self, plan: Plan) -> tuple[int, ...]:
         return tuple(plan.scores[aim] for aim in self.day.aims)
 

@@ -44,12 +44,16 @@ Snapshot = tuple[dict[str, PlacedVisit], dict[tuple[str, int], PlacedBreak]]
 
 
 class Improver:
-    """Improves the plan in a ledger step by step; ``best`` is the best plan met, ``best_scores`` its scores."""
+    """Improves the plan in a ledger step by step; ``best`` is the best plan met, ``best_scores`` its scores.
+
+    ``proved``: how many aims, from the first on, are known to be as good as can be: nothing is tried for their sake.
+    """
 
     def __init__(self, ledger: Ledger, seed: int) -> None:
         self.ledger = ledger
         self.day = ledger.day
         self.random = Random(seed)
+        self.proved = 0
         self.costs: dict[str, Costs] = {}
         self._sums = [0] * len(self.day.aims)
         self._left_out = sum(visit.priority for visit in self.day.visits)
@@ -166,7 +170,7 @@ class Improver:
         """
         by_id = self.day.visit_by_id
         for index, (aim, score) in enumerate(zip(self.day.aims, self.scores, strict=True)):
-            if score == 0 or self.random.random() > AT_FIRST_AIM:
+            if index < self.proved or score == 0 or self.random.random() > AT_FIRST_AIM:
                 continue
             if aim == "placed":
                 return self.random.choice(left_out)

@@ -94,14 +94,23 @@ class _Search:
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
     def _improve_here(self, ledger: Ledger) -> None:
-        """Ruin and recreate until it gains no more, or its part of the time is over."""
+        """Ruin and recreate until it gains no more, or its part of the time is over.
+
+        Begun anew where the proofs find a better plan, or have proved the aim that was worked at.
+        """
         board, repeatable = self.board, self.workers == 1
         most_steps = board.seconds * STEPS_PER_SECOND * SHARE_HERE
-        improver, idle, steps = Improver(ledger, self.seed), 0, 0
-        while idle < PATIENCE * len(self.day.visits) and board.open_aims() and not board.over():
+        improver, idle, steps, seed = Improver(ledger, self.seed), 0, 0, self.seed
+        while idle < PATIENCE * len(self.day.visits) and not board.over():
+            open_aims = board.open_aims()
             spent = steps / most_steps if repeatable else board.elapsed / (SHARE_HERE * board.seconds)
-            if spent >= 1.0:
+            if not open_aims or spent >= 1.0:
                 break
+            proved = self.day.aims.index(open_aims[0])
+            if board.vector < improver.best_scores or proved > improver.proved:
+                seed, idle = seed + 1, 0
+                improver = Improver(ledger_of(self.day, board.best), seed)
+                improver.proved = proved
             steps, idle = steps + 1, idle + 1
             if improver.step(spent):
                 idle = 0
