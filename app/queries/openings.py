@@ -26,7 +26,7 @@ from app.models import (
     UnitVersion,
 )
 from app.queries.treatments import parts_of_versions
-from app.queries.visits import BookedWith
+from app.queries.visits import BookedWith, booked_with_of
 
 Document = dict[str, Any]
 
@@ -68,7 +68,7 @@ def booked_with(session: Session, day_id: int, code: str) -> tuple[BookedWith, i
     visit = session.exec(query.where(col(BookedVisit.is_removed).is_(False))).first()
     if visit is None:
         return None
-    return BookedWith(visit.treatment_version_id, visit.course_id, visit.screening), visit.patient_id
+    return booked_with_of(visit), visit.patient_id
 
 
 def placed_by(session: Session, day: ClinicDay, since: int) -> Mapping[str, str]:

@@ -20,7 +20,8 @@ from app.services.openings.search import search
 from app.services.openings.undoing import undo
 from app.services.treatments.catalogue import read_treatment
 from app.services.treatments.writing import make_treatment
-from app.services.visits.life import step
+from app.services.visits.about import about_visit, visit_ids
+from app.services.visits.life import step, take_back
 from solver.clock import Interval
 from solver.errors import InputError
 from solver.verify import verify
@@ -252,3 +253,23 @@ def test_a_visit_whose_patient_is_there_is_neither_moved_nor_undone(desk: Desk) 
         with pytest.raises(InputError, match="its status is arrived"):
             change()
     assert placed_ids(kept(desk.store)) == [placed.id]
+
+
+def test_a_stale_page_books_what_was_cancelled_as_a_visit_of_its_own(desk: Desk) -> None:
+    """Of the same code as before, since the page has it; nothing of what became of the other is its own."""
+    opening = desk.search(limits())[0]
+    booked = desk.booked(limits())
+    (code,) = booked.placed
+    before = visit_ids(desk.store, booked.date)[code]
+    step(desk.store, before, "cancelled", "is ill", seen=0, actor="desk")
+    again = desk.book(replace(opening, placed=booked.placed[code]), limits())
+    assert isinstance(again, Booked)
+    now = visit_ids(desk.store, booked.date)[code]
+    step(desk.store, now, "arrived", seen=0, actor="desk")
+    said = [about_visit(desk.store, id) for id in (before, now)]
+    assert [(one.status, one.is_there, len(one.history)) for one in said if one is not None] == [
+        ("cancelled", False, 1),
+        ("arrived", True, 1),
+    ]
+    with pytest.raises(InputError, match="somebody else's"):
+        take_back(desk.store, before, seen=1, actor="desk")

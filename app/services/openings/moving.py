@@ -60,12 +60,14 @@ def move(
     read: int,
     actor: str,
     clock: Clock = wall_clock,
+    called: str | None = None,
 ) -> Moved | Refused:
     """Move the visit of the date as placed, and tell its patient; what was fixed of it is not any more.
 
     ``limits``: those it has from now on; None: as it has. ``read``: the version of the day it goes to, as the desk saw
-    it. On a day on which its code is taken it gets another. Raises InputError where there is no such visit, where the
-    date it goes to is past, or where the others of its day could not stay without it.
+    it. ``called``: the code that it goes by there; None: its own. On a day on which that is taken it gets another, and
+    is the same visit still. Raises InputError where there is no such visit, where the date it goes to is past, or where
+    the others of its day could not stay without it.
     """
     refuse_if_past(to, clock)
     with store.writing() as session:
@@ -77,8 +79,9 @@ def move(
         if limits is not None:
             visit = with_limits(visit, limits)
         target = source if to == date else present_day(session, clinic, to)
-        if to != date and code in target.day.visit_by_id:
-            visit = replace(visit, id=new_code())
+        if to != date:
+            name = called or code
+            visit = replace(visit, id=new_code() if name in target.day.visit_by_id else name)
         placed = replace(placed, id=visit.id)
         asked = Asked(visit, limits or Limits(first=to, last=to), booked_with)
         refused = Refused(to, read, (asked,), {visit.id: placed})
@@ -120,4 +123,5 @@ def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
         read=present.version,
         actor=actor,
         clock=always_then,
+        called=moved.before.id,
     )

@@ -122,9 +122,14 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         next=NEXT.get(known.status, frozenset()) if is_there else frozenset(),
         may_take_back=bool(known.steps),
         saved_at=max((at for at in changed if at is not None), default=datetime.datetime.now(datetime.UTC)),
-        uid=f"visit-{known.first_id}@{clinic.calendar_key}",
+        uid=uid_of(known.first_id, clinic.calendar_key),
         edition=known.edition,
     )
+
+
+def uid_of(first_id: int, calendar_key: str) -> str:
+    """What calendars call the visit whose life began with the row (RFC 5545, 3.8.4.7)."""
+    return f"visit-{first_id}@{calendar_key}"
 
 
 def told_words(day: Day, told: PlacedVisit) -> str:
