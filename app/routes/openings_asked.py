@@ -14,7 +14,7 @@ from app.services.openings.choices import Bookable, Prescribed, bookable_for, co
 from app.services.openings.moving import move_asked
 from app.services.openings.ready import ReadyDay
 from app.services.patients import PatientLine, read_patient
-from app.services.visits.waiting import waited_for
+from app.services.visits.waiting import Waited, waited_for
 from app.typed import date_of
 from app.views.forms import Option
 from app.views.openings import AskView, ComingLine, GroupOfOptions, PatientView
@@ -71,11 +71,11 @@ class AskedPage:
         return self._patient(self.ask.patient_id if self.moved is None else self.moved[1])
 
     @cached_property
-    def waits(self) -> bool:
-        """Whether the patient is the one of the entry of the waiting list."""
+    def waited(self) -> Waited | None:
+        """The entry of the waiting list, where it is the patient's."""
         id = self.ask.waiting_id
         waited = None if id is None or self.patient is None else waited_for(self.parts.store, id)
-        return waited is not None and self.patient is not None and waited[0] == self.patient.id
+        return waited if waited is not None and self.patient and waited.patient_id == self.patient.id else None
 
     @cached_property
     def second(self) -> PatientLine | None:
@@ -123,18 +123,24 @@ class AskedPage:
             within = Interval(self._minute, min(DAY_MIN, self._minute + WALK_IN_MIN + 1))
         after, before = parse_clock(ask.after) or 0, parse_clock(ask.before) or DAY_MIN
         asks_hours = bool(ask.after or ask.before) and after < before
+        hours = self._waited_hours or prescribed.hours
         therapist = ask.therapist or prescribed.therapist or None
         return Limits(
             first=first,
             last=last,
             weekdays=frozenset(int(digit) for digit in ask.weekdays) or prescribed.weekdays or EVERY_WEEKDAY,
-            hours=(Interval(after, before),) if asks_hours else prescribed.hours,
+            hours=(Interval(after, before),) if asks_hours else hours,
             wish=parse_clock(ask.wish) if ask.wish else None,
             therapist_wish=None if ask.must else therapist,
             therapist_must=therapist if ask.must else None,
             tags=(ask.tag,) if ask.tag else (),
             within=within,
         )
+
+    @cached_property
+    def _waited_hours(self) -> tuple[Interval, ...]:
+        """Those in which whoever waits can come, where they are several: the form holds no more than one interval."""
+        return self.waited.hours if self.waited is not None and len(self.waited.hours) > 1 else ()
 
     @cached_property
     def _prescribed(self) -> Prescribed:
@@ -184,7 +190,9 @@ class AskedPage:
             therapists=_options([("", "anyone"), *sorted(therapists, key=lambda one: one[1])], ask.therapist),
             tags=_options([("", "anywhere"), *((tag, tag) for tag in tags)], ask.tag),
             prescribed=_said(self._prescribed),
-            waits=self.waits,
+            waits=self.waited is not None,
+            waited_hours=" or ".join(str(hours) for hours in self._waited_hours),
+            is_limited=any((ask.weekdays, ask.after, ask.before, ask.wish, ask.therapist, ask.must, ask.tag)),
             moving=moving,
             may_book=self.may_book,
             walk=ask.address(walk="" if ask.walk else "1", date="", at="", why=""),

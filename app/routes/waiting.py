@@ -13,7 +13,7 @@ from app.services.patients import read_patient
 from app.services.visits.gaps import free_gaps
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
 from app.typed import date_of, whole
-from app.views.openings_ask import Ask
+from app.views.openings_ask import Ask, ask_hours, clock_typed
 from app.views.patient_choosing import ChosenPatient, FoundPatients
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
 from solver.clock import clock
@@ -58,16 +58,25 @@ def make(request: Request, form: Form) -> Response:
 
 
 @router.get("/{id}/book")
-def book(request: Request, id: RowId) -> Response:
-    """On to the Openings room, for whoever waits and what they wait for; booked there, they are off the list.
-
-    404 where nobody waits.
+def book(request: Request, id: RowId, date: str = "", at: str = "") -> Response:
+    """On to the Openings room, for whoever waits, what they wait for and when they can come; booked there, they are off
+    the list. ``date`` and ``at``: the start that is chosen already. 404 where nobody waits.
     """
     wanted = waited_for(parts_of(request).store, id)
     if wanted is None:
         raise HTTPException(404)
-    patient, treatment = wanted
-    ask = Ask(patient=str(patient), what=f"t{treatment}", waiting=str(id))
+    after, before = ask_hours(wanted.hours)
+    ask = Ask(
+        patient=str(wanted.patient_id),
+        what=f"t{wanted.treatment_id}" if wanted.course_id is None else f"c{wanted.course_id}",
+        weekdays="".join(str(day) for day in wanted.weekdays),
+        after=after,
+        before=before,
+        therapist=wanted.therapist,
+        waiting=str(id),
+        date=date if date_of(date) and clock_typed(at) else "",
+        at=clock_typed(at) if date_of(date) else "",
+    )
     return RedirectResponse(ask.address(), 303)
 
 

@@ -140,7 +140,8 @@ class GroupOfOptions:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskView:
     """The form. ``whats`` and ``second_whats``: courses and treatments, grouped; ``prescribed``: what a course asks for
-    and holds where a field is left empty. ``waits``: the patient is on the waiting list, and came from there.
+    and holds where a field is left empty. ``waits``: the patient is on the waiting list, and came from there;
+    ``waited_hours``: when they can come, where those are several times. ``is_limited``: some limit is filled in.
     ``moving``: which visit is moved; empty where one is booked."""
 
     ask: Ask
@@ -156,6 +157,8 @@ class AskView:
     tags: tuple[Option, ...]
     prescribed: str
     waits: bool
+    waited_hours: str
+    is_limited: bool
     moving: str
     may_book: bool
     walk: str

@@ -1,12 +1,12 @@
 """What the desk asked for, as it stands in the address. People are there by their numbers, never by name."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from urllib.parse import parse_qsl, urlencode
 
 from app.typed import date_of, whole
-from solver.clock import DAY_MIN, clock, parse_clock
+from solver.clock import DAY_MIN, Interval, clock, parse_clock
 
 PATH = "/openings"
 LENGTHS = (1, 7, 14, 28)
@@ -100,6 +100,14 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
 def ask_of_text(query: str) -> Ask:
     """The same from a query as one text."""
     return ask_of(dict(parse_qsl(query)))
+
+
+def ask_hours(hours: Sequence[Interval]) -> tuple[str, str]:
+    """``after`` and ``before`` for somebody's hours; empty where they have none, or several, which no form holds."""
+    if len(hours) != 1:
+        return "", ""
+    start, end = hours[0]
+    return clock(start), "" if end == DAY_MIN else clock(end)
 
 
 def clock_typed(text: str) -> str:

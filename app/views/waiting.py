@@ -24,30 +24,37 @@ class Fitting(Protocol):
     @property
     def since(self) -> datetime.datetime: ...
     @property
+    def date(self) -> datetime.date: ...
+    @property
     def when(self) -> Interval: ...
     @property
     def unit(self) -> str: ...
+    @property
+    def not_with(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
 class FitLine:
-    id: int
+    """``address``: on to the offer in the Openings room, to be booked there."""
+
     patient: str
     treatment: str
     priority: int
     since: str
     offer: str
+    address: str
 
 
 def fit_lines(fits: Iterable[Fitting]) -> tuple[FitLine, ...]:
     return tuple(
         FitLine(
-            fit.waiting_id,
             fit.patient,
             fit.treatment,
             fit.priority,
             fit.since.date().isoformat(),
-            f"{clock(fit.when.start)} to {clock(fit.when.end)} on {fit.unit}",
+            f"{clock(fit.when.start)} to {clock(fit.when.end)} on {fit.unit}"
+            + (f", not with {fit.not_with}" if fit.not_with else ""),
+            f"/waiting/{fit.waiting_id}/book?date={fit.date.isoformat()}&at={clock(fit.when.start)}",
         )
         for fit in fits
     )

@@ -12,7 +12,7 @@ from app.models.columns import now
 from app.queries.audits import add_audit
 from app.queries.catalogue import current_versions
 from app.queries.clinics import the_clinic
-from app.queries.courses import staff_code, therapist_codes
+from app.queries.courses import courses_of, staff_code, therapist_codes
 from app.queries.patients import patient_row
 from app.queries.staff import staff_names
 from app.queries.waiting import waiting_row, waiting_rows
@@ -76,12 +76,41 @@ def waiting_list(store: Store) -> list[WaitingLine]:
         ]
 
 
-def waited_for(store: Store, waiting_id: int) -> tuple[int, int] | None:
-    """The ids of the patient and of the treatment; None where nobody waits so."""
+@dataclass(frozen=True, slots=True)
+class Waited:
+    """What an entry asks for, by ids. ``course_id``: the one open course of the patient that it can be a session of.
+
+    ``weekdays``, ``hours`` and ``therapist`` (a code): none: any.
+    """
+
+    patient_id: int
+    treatment_id: int
+    course_id: int | None
+    weekdays: tuple[int, ...]
+    hours: tuple[Interval, ...]
+    therapist: str
+
+
+def waited_for(store: Store, waiting_id: int) -> Waited | None:
+    """None where nobody waits so."""
     with store.reading() as session:
         row = waiting_row(session, the_clinic(session).id or 0, waiting_id)
-        version = None if row is None or row.is_removed else session.get(TreatmentVersion, row.treatment_version_id)
-        return None if row is None or version is None else (row.patient_id, version.treatment_id)
+        version = None if row is None else session.get(TreatmentVersion, row.treatment_version_id)
+        if row is None or version is None:
+            return None
+        courses = [
+            course.id
+            for course, treatment, _, booked in courses_of(session, row.patient_id)
+            if treatment.id == version.treatment_id and course.status == "open" and booked < course.sessions
+        ]
+        return Waited(
+            patient_id=row.patient_id,
+            treatment_id=version.treatment_id,
+            course_id=courses[0] if len(courses) == 1 else None,
+            weekdays=tuple(row.weekdays or ()),
+            hours=tuple(Interval(*hours) for hours in row.hours or ()),
+            therapist=staff_code(session, row.therapist_wish_id),
+        )
 
 
 def waiting_choices(store: Store) -> tuple[dict[str, str], dict[str, str]]:
