@@ -102,8 +102,8 @@ def coming_visits(
     return found
 
 
-def dates_of_course(session: Session, course_id: int) -> list[datetime.date]:
-    """The dates on which a session of the course is booked, in order."""
-    query = select(ClinicDay).join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
+def sessions_of_course(session: Session, course_id: int) -> list[tuple[datetime.date, str]]:
+    """The date and the code of each session of the course that is booked, by date."""
+    query = select(ClinicDay, BookedVisit.code).join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
     query = query.where(BookedVisit.course_id == course_id, col(BookedVisit.is_removed).is_(False))
-    return sorted(row.date for row in session.exec(query))
+    return sorted((row.date, code) for row, code in session.exec(query))

@@ -7,10 +7,12 @@ from collections.abc import Collection, Mapping
 
 from sqlmodel import Session
 
+from app.db.store import Store
 from app.models import Clinic
 from app.queries.audits import add_audit, last_audits
+from app.queries.clinics import the_clinic
 from app.queries.openings import treatment_version
-from app.queries.waiting import waiting_row
+from app.queries.waiting import entries_of, waiting_row
 from app.services.openings.asking import Wanted
 
 _TAKEN_OFF = "booked from the waiting list"
@@ -43,6 +45,28 @@ def put_back_on(session: Session, clinic: Clinic, waiting_id: int, codes: Collec
     row.is_removed = False
     add_audit(session, clinic.id or 0, actor, "put back on the waiting list", _record(waiting_id))
     return True
+
+
+def take_all_off(session: Session, clinic: Clinic, booked: Mapping[str, Wanted], actor: str) -> bool:
+    """Take off every entry that one of the visits is what it is for. Whether one is off for them."""
+    patients = {wanted.patient_id for wanted in booked.values()}
+    ids = [id for patient_id in patients for id in entries_of(session, patient_id)]
+    return bool([id for id in ids if take_off_booked(session, clinic, id, booked, actor)])
+
+
+def put_all_back_on(session: Session, clinic: Clinic, patient_id: int, codes: Collection[str], actor: str) -> bool:
+    """Put back every entry of the patient that the booking of one of these visits took off. Whether there was one."""
+    ids = entries_of(session, patient_id)
+    return bool([id for id in ids if put_back_on(session, clinic, id, codes, actor)])
+
+
+def is_waited_for(store: Store, wanted: Wanted) -> bool:
+    """Whether the patient is on the waiting list for the treatment."""
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        rows = [waiting_row(session, clinic.id or 0, id) for id in entries_of(session, wanted.patient_id)]
+        treatment = _treatment(session, clinic, wanted.treatment_version_id)
+        return any(row and _treatment(session, clinic, row.treatment_version_id) == treatment for row in rows)
 
 
 def _is_off_for(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str]) -> bool:
