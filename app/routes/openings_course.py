@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Sequence
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.routes.access import signed_in
@@ -12,11 +12,12 @@ from app.routes.forms import Fields, Form
 from app.routes.openings_offers import lengths_of
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.patient_meant import patient_meant
 from app.routes.row_ids import AskedRowId
 from app.services.openings.course_booking import Placing, TakenDates, book_course, undo_course
 from app.services.openings.course_search import MOST_WEEKS, FoundCourse, find_course, wanted_of_course
 from app.services.openings.written import read_back, written
-from app.services.patients import PatientLine, read_patient
+from app.services.patients import PatientLine
 from app.typed import date_of, whole
 from app.views.course_sessions import CoursePage, SessionLine
 from app.views.courses import course_lines
@@ -85,7 +86,7 @@ def _page(
     done: str = "",
     undo: tuple[tuple[str, str], ...] = (),
 ) -> Response:
-    person = _person(request, patient)
+    person = patient_meant(request, patient)
     carried = _carried(patient, course, first, weeks, wish)
     try:
         found = _found(request, patient, course, first, weeks, wish)
@@ -184,11 +185,3 @@ def _sessions(fields: Fields) -> list[Placing]:
     if not placed or len(known) != len(placed) or len(dates) != len(placed):
         raise InputError([Fault("sessions", "there are none to book", "find the sessions again")])
     return [Placing(date, one) for date, one in zip(known, placed, strict=True)]
-
-
-def _person(request: Request, id: int) -> PatientLine:
-    """Raises 404 where there is no such patient."""
-    try:
-        return read_patient(parts_of(request).store, id)
-    except InputError:
-        raise HTTPException(404) from None
