@@ -1,5 +1,7 @@
 """The waiting list: who waits, and who fits what became free on a date."""
 
+from urllib.parse import parse_qs, urlencode
+
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
@@ -37,24 +39,32 @@ def add(request: Request, form: Form) -> Response:
     try:
         put_on(parts_of(request).store, given, actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, given=given, faults=_faults(error))
-    return RedirectResponse("/waiting", 303)
+        return _page(request, 422, date=form["date"], given=given, faults=_faults(error))
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 @router.post("/find")
 def find(request: Request, form: Form) -> Response:
     """Patients whose name or code begins as typed. The name is in no address; one who is alone is chosen at once."""
-    return find_to_choose(request, form, _address, lambda found: _page(request, found=found), room="/waiting")
+    date = _date_along(form)
+    return find_to_choose(
+        request,
+        form,
+        lambda id: _address(date, patient=str(id)),
+        lambda found: _page(request, date=date, found=found),
+        room="/waiting",
+    )
 
 
 @router.post("/patient")
 def make(request: Request, form: Form) -> Response:
     """A new patient in place, and on to what they wait for."""
+    date = _date_along(form)
     try:
-        return make_and_choose(request, form, _address)
+        return make_and_choose(request, form, lambda id: _address(date, patient=str(id)))
     except InputError as error:
         what = "; ".join(f"{fault.what}; {fault.right}" for fault in error.faults)
-        return _page(request, 422, faults={"patient": what})
+        return _page(request, 422, date=date, faults={"patient": what})
 
 
 @router.get("/{id}/book")
@@ -86,14 +96,14 @@ def change_entry(request: Request, id: RowId, form: Form) -> Response:
     try:
         change(parts_of(request).store, id, given, read=form.version("read"), actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, changing=str(id), given=given, faults=_faults(error))
-    return RedirectResponse("/waiting", 303)
+        return _page(request, 422, date=form["date"], changing=str(id), given=given, faults=_faults(error))
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 @router.post("/{id}/off")
 def off(request: Request, id: RowId, form: Form) -> Response:
     take_off(parts_of(request).store, id, read=form.version("read"), actor=signed_in(request).name)
-    return RedirectResponse("/waiting", 303)
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 def _page(
@@ -127,9 +137,12 @@ def _page(
             for gap in free_gaps(store, shown)
         ],
         date=shown.isoformat(),
+        asked_date=date if date_of(date) else "",
+        without=_address(date) + "#form",
+        changes={line.id: _address(date, change=str(line.id)) + "#form" for line in lines},
         changing=one,
         given=given,
-        patient=_chosen(request, given.patient),
+        patient=_chosen(request, given.patient, _address(date) + "#form"),
         found=found,
         faults=faults or {},
         treatments=treatments,
@@ -139,19 +152,23 @@ def _page(
     )
 
 
-def _address(patient_id: int) -> str:
-    """Of the page with the patient chosen."""
-    return f"/waiting?patient={patient_id}"
+def _address(date: str = "", **asked: str) -> str:
+    """Of the page, with the date that was asked for."""
+    query = urlencode({**({"date": date} if date_of(date) else {}), **asked})
+    return f"/waiting?{query}" if query else "/waiting"
 
 
-def _chosen(request: Request, id: str) -> ChosenPatient | None:
+def _date_along(form: Fields) -> str:
+    """The date that the page showed, or that stood in its field, when a patient was looked for."""
+    return parse_qs(form["ask"]).get("date", [""])[0]
+
+
+def _chosen(request: Request, id: str, change: str) -> ChosenPatient | None:
     try:
         found = read_patient(parts_of(request).store, whole(id) or 0)
     except InputError:
         return None
-    if not found.name:
-        return None
-    return ChosenPatient(id=found.id, name=found.name, code=found.code, change="/waiting#form")
+    return ChosenPatient(id=found.id, name=found.name, code=found.code, change=change) if found.name else None
 
 
 def _form(form: Fields) -> WaitingForm:

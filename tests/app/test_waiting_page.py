@@ -52,6 +52,34 @@ def test_the_one_patient_who_is_found_is_chosen_and_no_address_has_the_name(clie
     assert not re.search(r'(href|action|hx-\w+)="[^"]*(Ann|Early)', client.get("/waiting").text)
 
 
+def test_the_date_that_was_asked_for_stays_whatever_is_done(client: TestClient, clinic: Clinic) -> None:
+    page = client.get("/waiting?date=2031-03-10").text
+    (ask,) = re.findall(r'name="ask" value="([^"]*)"', page)
+    assert ask == "date=2031-03-10"
+    found = client.post("/waiting/find", data={"typed": "ann", "who": "patient", "ask": ask}, headers=HERE)
+    address = found.headers["location"]
+    assert address == f"/waiting?date=2031-03-10&patient={clinic.desk.ann}"
+    html = client.get(address).text
+    form = html.split('action="/waiting" class="stack"')[1]
+    sent = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form)) | {
+        "treatment": str(clinic.treatment),
+        "priority": "2",
+    }
+    assert 'type="date" name="date" value="2031-03-10"' in html
+    wrong = client.post("/waiting", data=sent | {"hours": "9"}, headers=HERE).text
+    assert 'type="date" name="date" value="2031-03-10"' in wrong
+    assert client.post("/waiting", data=sent, headers=HERE).headers["location"] == "/waiting?date=2031-03-10"
+    (line,) = waiting_list(clinic.desk.store)
+    assert f'href="/waiting?date=2031-03-10&amp;change={line.id}#form"' in client.get("/waiting?date=2031-03-10").text
+    off = client.post(f"/waiting/{line.id}/off", data={"read": "1", "date": "2031-03-10"}, headers=HERE)
+    assert off.headers["location"] == "/waiting?date=2031-03-10"
+    odd = {"typed": "ann", "who": "patient", "ask": "date=1%0d%0aSet-Cookie:x=1"}
+    assert (
+        client.post("/waiting/find", data=odd, headers=HERE).headers["location"]
+        == f"/waiting?patient={clinic.desk.ann}"
+    )
+
+
 def test_of_several_who_are_found_one_is_chosen_by_a_link(client: TestClient, clinic: Clinic) -> None:
     made = client.post("/waiting/patient", data={"name": "Ann Other", "phone": "", "ask": ""}, headers=HERE)
     assert made.status_code == 303
