@@ -167,6 +167,14 @@ class AskedPage:
         """The day of the date, as it was when the page was asked for where it is one of those looked at."""
         return next((day for day in self.days if day.date == date), None) or self.parts.ready.on(date)
 
+    @property
+    def _whole_course(self) -> str:
+        """Where all sessions are booked in one go; empty where what is chosen has not several left."""
+        what = self.what
+        if what is None or what.left < 2 or self.second is not None or not self.may_book:
+            return ""
+        return f"/openings/course?patient={what.wanted.patient_id}&course={what.wanted.course_id}"
+
     def view(self) -> AskView:
         """The form as it was filled in."""
         ask = self.ask
@@ -190,6 +198,7 @@ class AskedPage:
             therapists=_options([("", "anyone"), *sorted(therapists, key=lambda one: one[1])], ask.therapist),
             tags=_options([("", "anywhere"), *((tag, tag) for tag in tags)], ask.tag),
             prescribed=_said(self._prescribed),
+            whole_course=self._whole_course,
             waits=self.waited is not None,
             waited_hours=" or ".join(str(hours) for hours in self._waited_hours),
             is_limited=any((ask.weekdays, ask.after, ask.before, ask.wish, ask.therapist, ask.must, ask.tag)),

@@ -15,6 +15,7 @@ from app.services.patients import read_patient
 from app.services.visits.gaps import free_gaps
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
 from app.typed import date_of, whole
+from app.views.dates import spoken
 from app.views.openings_ask import Ask, ask_hours, clock_typed
 from app.views.patient_choosing import ChosenPatient, FoundPatients
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
@@ -137,6 +138,7 @@ def _page(
             for gap in free_gaps(store, shown)
         ],
         date=shown.isoformat(),
+        date_words=spoken(shown),
         asked_date=date if date_of(date) else "",
         without=_address(date) + "#form",
         changes={line.id: _address(date, change=str(line.id)) + "#form" for line in lines},

@@ -140,9 +140,9 @@ class GroupOfOptions:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskView:
     """The form. ``whats`` and ``second_whats``: courses and treatments, grouped; ``prescribed``: what a course asks for
-    and holds where a field is left empty. ``waits``: the patient is on the waiting list, and came from there;
-    ``waited_hours``: when they can come, where those are several times. ``is_limited``: some limit is filled in.
-    ``moving``: which visit is moved; empty where one is booked."""
+    and holds where a field is left empty; ``whole_course``: the address of all its sessions. ``waits``: the patient is
+    on the waiting list, and came from there; ``waited_hours``: when they can come, where those are several times.
+    ``is_limited``: some limit is filled in. ``moving``: which visit is moved; empty where one is booked."""
 
     ask: Ask
     query: str
@@ -156,6 +156,7 @@ class AskView:
     therapists: tuple[Option, ...]
     tags: tuple[Option, ...]
     prescribed: str
+    whole_course: str
     waits: bool
     waited_hours: str
     is_limited: bool

@@ -183,8 +183,12 @@ def one_of(fields: dict[str, str], *dates: str) -> dict[str, str]:
 
 def numbered(page: str) -> list[tuple[str, str, str]]:
     """Number, date and days after the one before, of each session."""
-    cells = r'<th scope="row">(\d+)</th><td><a href="/day/([\d-]+)">[^<]*</a></td><td[^>]*>[^<]*</td><td>([^<]*)</td>'
-    return re.findall(cells, page)
+    cells = (
+        r'<th scope="row"[^>]*>(\d+)',
+        r'<td><a href="/day/([\d-]+)">',
+        r'<td class="num">[^<]*</td><td[^>]*>([^<]*)',
+    )
+    return list(zip(*(re.findall(cell, page) for cell in cells), strict=True))
 
 
 def test_sessions_are_numbered_by_date_among_all_and_days_counted_from_the_one_before(
@@ -234,6 +238,16 @@ def test_a_session_cancelled_meanwhile_may_leave_the_next_too_far(clinic: Clinic
     refused = desk.post("/openings/course/book", data=later, headers=HERE)
     assert "from 2031-03-05 to 2031-03-10 there would be 5 days; at most 4 are prescribed" in refused.text
     assert clinic.left() == 5
+
+
+def test_from_openings_one_gets_to_all_sessions_while_several_are_left(clinic: Clinic, desk: TestClient) -> None:
+    address = f"/openings?patient={clinic.patient}&what=c{clinic.course}"
+    assert f'href="{clinic.address.replace("&", "&amp;")}"' in desk.get(address).text
+    assert "/openings/course" not in client_of(clinic.app, "therapist").get(address).text
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    five = one_of(fields, *fields["dates"].split()[:5])
+    assert desk.post("/openings/course/book", data=five, headers=HERE).is_success
+    assert "/openings/course" not in desk.get(address).text
 
 
 def test_two_presses_book_once_and_say_so_twice(clinic: Clinic, desk: TestClient) -> None:
