@@ -7,6 +7,7 @@ from functools import cached_property
 
 from fastapi import Request
 
+from app.clock import days_after
 from app.routes.access import may, signed_in
 from app.routes.parts import Parts, parts_of
 from app.services.openings.asking import EVERY_WEEKDAY, Asked, Limits, asked_for
@@ -116,7 +117,7 @@ class AskedPage:
     def limits(self) -> Limits:
         ask, prescribed = self.ask, self._prescribed
         first = max(self.today, date_of(ask.first) or self.today)
-        last = first + datetime.timedelta(days=ask.length - 1)
+        last = days_after(first, ask.length - 1)
         within = None
         if ask.walk:
             first = last = self.today

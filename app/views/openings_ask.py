@@ -86,6 +86,7 @@ class Ask:
 def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
     """Read a query; what cannot be read is dropped. ``weekdays``: where each is a field of its own."""
     texts = {field.name: query.get(field.name, "").strip()[:_LONGEST] for field in fields(Ask)}
+    texts = {name: text if text.isprintable() else "" for name, text in texts.items()}
     digits = "".join(weekdays) if weekdays is not None else texts["weekdays"]
     texts["weekdays"] = "".join(sorted({digit for digit in digits if digit in "0123456"}))
     for name in ("after", "before", "wish", "at", "why"):

@@ -5,14 +5,14 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 
-from app.clock import Clock
+from app.clock import Clock, days_after
 from app.queries.clinics import the_clinic
 from app.queries.courses import course_row
 from app.queries.openings import sessions_of_course
 from app.services.courses import CourseLine, courses_of_patient
 from app.services.openings.asking import Asked, Limits, Wanted, asked_for, new_code
 from app.services.openings.off_list import is_waited_for
-from app.services.openings.ready import MOST_DAYS, ReadyDay, ReadyDays
+from app.services.openings.ready import ReadyDay, ReadyDays
 from app.services.openings.spacing import spacing_of
 from solver.clock import Interval, parse_clock
 from solver.course_choice import Course
@@ -75,7 +75,7 @@ def find_course(
     form = line.form
     spacing = spacing_of(int(form["least_days"]), int(form["most_days"]))
     begins = first_wanted(first, clock)
-    last = begins + datetime.timedelta(weeks=min(weeks, MOST_WEEKS), days=-1)
+    last = days_after(begins, 7 * min(weeks, MOST_WEEKS) - 1)
     first = spacing.first(begins, booked)
     latest = [] if spacing.is_paused(begins, booked) else [date for date in booked if date < first][-1:]
     asked = asked_for(ready.store, wanted, Limits(first=first, last=last))
@@ -112,7 +112,7 @@ def find_course(
 
 def first_wanted(first: datetime.date, clock: Clock) -> datetime.date:
     """From when on sessions are looked for: tomorrow at the earliest."""
-    return max(first, clock().date() + datetime.timedelta(days=1))
+    return max(first, days_after(clock().date(), 1))
 
 
 def _sessions(
@@ -159,9 +159,9 @@ def _refuse_if_over(line: CourseLine) -> None:
 
 
 def _days(ready: ReadyDays, first: datetime.date, last: datetime.date) -> list[ReadyDay]:
-    days: list[ReadyDay] = []
-    while first <= last:
-        some = ready.between(first, last)
+    some = ready.between(first, last) if first <= last else []
+    days = list(some)
+    while some and days[-1].date < last:
+        some = ready.between(days_after(days[-1].date, 1), last)
         days += some
-        first += datetime.timedelta(days=min(len(some), MOST_DAYS))
     return days

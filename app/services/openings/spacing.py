@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from app.clock import days_after
 from solver.errors import Fault
 
 
@@ -18,7 +19,7 @@ class Spacing:
     def first(self, wanted: datetime.date, booked: Sequence[datetime.date]) -> datetime.date:
         """The first date that a session can be on, none being looked for before the wanted one."""
         before = _latest(wanted, booked)
-        return wanted if before is None else max(wanted, before + datetime.timedelta(days=self.least))
+        return wanted if before is None else max(wanted, days_after(before, self.least))
 
     def is_paused(self, wanted: datetime.date, booked: Sequence[datetime.date]) -> bool:
         """Whether the session before is so long ago that no day is near enough; then the most days are not held to."""
