@@ -28,7 +28,8 @@ from app.models import (
 class KnownVisit:
     """``row``: the newest of the visit's rows, ``first_id`` its oldest, on days before too. ``history``: oldest first.
 
-    ``edition`` goes up with every change of the visit, to another day too.
+    ``edition`` goes up with every change of the visit, to another day too. ``stands_at``: the row with which it is on a
+    day now, be it another, and that day's date; None: on none.
     """
 
     first_id: int
@@ -38,6 +39,7 @@ class KnownVisit:
     treatment: str
     history: tuple[VisitStatus, ...]
     edition: int
+    stands_at: tuple[int, datetime.date] | None
 
     @property
     def id(self) -> int:
@@ -71,7 +73,7 @@ def known_visit(session: Session, clinic_id: int, visit_id: int) -> KnownVisit |
     patient = session.exec(select(Patient).where(Patient.id == row.patient_id)).one()
     named = select(Treatment.name).join(TreatmentVersion, col(TreatmentVersion.treatment_id) == Treatment.id)
     treatment = session.exec(named.where(TreatmentVersion.id == row.treatment_version_id)).one()
-    return KnownVisit(first_id, row, day, patient, treatment, history, life.edition)
+    return KnownVisit(first_id, row, day, patient, treatment, history, life.edition, life.stands_at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,10 @@ class Life:
     def edition(self) -> int:
         """Higher with every change of the visit: the versions of all days that it was on, and its steps."""
         return sum({day.id: day.version for _, day in self.rows}.values()) + len(self.steps)
+
+    @property
+    def stands_at(self) -> tuple[int, datetime.date] | None:
+        return next(((row.id or 0, day.date) for row, day in self.rows if not row.is_removed), None)
 
     def on(self, day_id: int) -> tuple[BookedVisit, tuple[VisitStatus, ...]]:
         """The newest of the rows of the day, and the steps of all of them."""
@@ -104,6 +110,12 @@ def lives(session: Session, first_ids: Collection[int]) -> Mapping[int, Life]:
     for step, first_id in session.exec(first_of.order_by(col(VisitStatus.id))):
         steps[first_id].append(step)
     return {id: Life(rows[id], steps[id]) for id in first_ids}
+
+
+def first_ids_of(session: Session, day_id: int, code: str) -> set[int]:
+    """The first rows of the visits that ever had the code on the day."""
+    query = select(BookedVisit).where(BookedVisit.day_id == day_id, BookedVisit.code == code)
+    return {row.first_id or row.id or 0 for row in session.exec(query)}
 
 
 def row_ids(session: Session, clinic_id: int, date: datetime.date) -> Mapping[str, int]:

@@ -30,10 +30,12 @@ _GROUPS = (("course", "Courses"), ("own", "For this patient only"), ("catalogue"
 
 @dataclass(frozen=True)
 class AskedPage:
-    """A request of the page. What of it does not exist is left out, as if it had not been asked for."""
+    """A request of the page. What of it does not exist is left out, as if it had not been asked for; ``faults``: what
+    cannot be read of it, a line each."""
 
     request: Request
     ask: Ask
+    faults: tuple[str, ...] = ()
 
     @cached_property
     def parts(self) -> Parts:

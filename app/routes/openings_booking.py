@@ -11,6 +11,7 @@ from app.routes.access import signed_in
 from app.routes.forms import Fields, Form
 from app.routes.openings import openings_page
 from app.routes.openings_asked import AskedPage
+from app.routes.openings_offers import versions_of
 from app.routes.openings_told import nearest_offers, taken_lines
 from app.services.openings.asking import Wanted
 from app.services.openings.booking import Booked, Refused, book
@@ -47,6 +48,9 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
     wanted = [replace(one, screening=fields["screening"] or NOT_SEEN) for one in _wanted(asked)]
     if len(wanted) != len(placed):
         raise InputError([Fault("ask", "patient and treatment are not chosen", "choose them again")])
+    if fields["versions"] not in ("", versions_of(asked)):
+        what = "what was prescribed was changed since this page was shown"
+        raise InputError([Fault("treatment", what, "choose of the starts that there are now")])
     # A walk-in is booked when it is pressed, be it a minute after the last one that was offered.
     limits = replace(asked.limits, within=None)
     wishes = [(one, limits, where) for one, where in zip(wanted, placed, strict=True)]

@@ -5,6 +5,7 @@ from urllib.parse import parse_qs, urlencode
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
+from app.errors import StaleRecordError
 from app.routes.access import may, signed_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
@@ -98,6 +99,8 @@ def change_entry(request: Request, id: RowId, form: Form) -> Response:
         change(parts_of(request).store, id, given, read=form.version("read"), actor=signed_in(request).name)
     except InputError as error:
         return _page(request, 422, date=form["date"], changing=str(id), given=given, faults=_faults(error))
+    except StaleRecordError as error:
+        return _page(request, 409, date=form["date"], changing=str(id), given=given, faults={"waiting": str(error)})
     return RedirectResponse(_address(form["date"]), 303)
 
 

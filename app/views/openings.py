@@ -99,7 +99,8 @@ class ChosenView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
-    """All that changes as one types. ``said``: how many starts there are, or what is missing.
+    """All that changes as one types. ``said``: how many starts there are, or what is missing; ``faults``: what of what
+    was typed cannot be held to.
 
     ``room_dates``: where nothing fits, dates on which it can be asked what would have to move.
     """
@@ -113,6 +114,7 @@ class Answers:
     room: RoomView | None
     room_dates: tuple[tuple[str, str], ...]
     back: str
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

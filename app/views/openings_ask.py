@@ -12,6 +12,8 @@ PATH = "/openings"
 LENGTHS = (1, 7, 14, 28)
 """Days to look at."""
 _LONGEST = 60
+_TIMES = {"after": "Free from", "before": "until", "wish": "Wished start", "why": "Why not then"}
+_MIDNIGHT = re.compile(r"24[:.]?(00)?", re.ASCII)
 _TYPED = re.compile(r"([0-9]{1,2})[:.]?([0-9]{2})?", re.ASCII)
 
 
@@ -101,6 +103,18 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
 def ask_of_text(query: str) -> Ask:
     """The same from a query as one text."""
     return ask_of(dict(parse_qsl(query)))
+
+
+def faults_of(query: Mapping[str, str], ask: Ask) -> tuple[str, ...]:
+    """A line for each time that was typed and is not held to."""
+    faults = []
+    for name, label in _TIMES.items():
+        text = query.get(name, "").strip()
+        if text and not clock_typed(text) and not (name == "before" and _MIDNIGHT.fullmatch(text)):
+            faults.append(f"{label}: {text[:20]!r} is no time; type one such as 930 or 9:30")
+    if ask.before and (parse_clock(ask.before) or DAY_MIN) <= (parse_clock(ask.after) or 0):
+        faults.append(f"Free from {ask.after} until {ask.before}: the end is not after the start; neither is held to")
+    return tuple(faults)
 
 
 def ask_hours(hours: Sequence[Interval]) -> tuple[str, str]:

@@ -13,9 +13,10 @@ from app.queries.audits import add_audit
 from app.queries.catalogue import current_versions
 from app.queries.clinics import the_clinic
 from app.queries.courses import courses_of, staff_code, therapist_codes
+from app.queries.openings import treatment_version
 from app.queries.patients import patient_row
 from app.queries.staff import staff_names
-from app.queries.waiting import waiting_row, waiting_rows
+from app.queries.waiting import entries_of, waiting_row, waiting_rows
 from app.services.setup.texts import interval
 from app.services.treatments.form import read_text
 from app.typed import whole
@@ -124,7 +125,10 @@ def waiting_choices(store: Store) -> tuple[dict[str, str], dict[str, str]]:
 
 
 def put_on(store: Store, form: WaitingForm, *, actor: str, at: datetime.datetime | None = None) -> int:
-    """The id of the new entry. ``at``: since when, for tests. Raises InputError with every fault."""
+    """The id of the new entry, or of the one that says the same already. ``at``: since when, for tests.
+
+    Raises InputError with every fault, also where they wait for it already and something else was asked for.
+    """
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         faults = Faults()
@@ -134,6 +138,11 @@ def put_on(store: Store, form: WaitingForm, *, actor: str, at: datetime.datetime
             clinic_id=clinic.id or 0, patient_id=patient_id, treatment_version_id=version_id, since=at or now()
         )
         _fill(session, clinic, faults, row, form)
+        there = _already(session, clinic, row)
+        if there is not None and (there.note, _said(session, there)) == (row.note, _said(session, row)):
+            return there.id or 0
+        if there is not None:
+            raise InputError([Fault("patient", "they wait for this already", "change what is on the list")])
         session.add(row)
         session.flush()
         add_audit(session, clinic.id or 0, actor, "put on the waiting list", f"waiting {row.id}")
@@ -185,6 +194,18 @@ def _said(session: Session, row: Waiting) -> dict[str, object]:
     """Without the note: it may say what no record of changes has to keep."""
     therapist = staff_code(session, row.therapist_wish_id)
     return {"priority": row.priority, "weekdays": row.weekdays, "hours": row.hours, "therapist": therapist}
+
+
+def _already(session: Session, clinic: Clinic, row: Waiting) -> Waiting | None:
+    """The entry of the list of the same patient and the same treatment, in whatever version."""
+    found = (waiting_row(session, clinic.id or 0, id) for id in entries_of(session, row.patient_id))
+    wanted = _treatment_id(session, clinic, row)
+    return next((one for one in found if one is not None and _treatment_id(session, clinic, one) == wanted), None)
+
+
+def _treatment_id(session: Session, clinic: Clinic, row: Waiting) -> int | None:
+    found = treatment_version(session, clinic.id or 0, row.treatment_version_id)
+    return None if found is None else found[0].id
 
 
 def _patient(session: Session, clinic: Clinic, faults: Faults, id: str) -> int:
