@@ -273,3 +273,48 @@ def test_a_stale_page_books_what_was_cancelled_as_a_visit_of_its_own(desk: Desk)
     ]
     with pytest.raises(InputError, match="somebody else's"):
         take_back(desk.store, before, seen=1, actor="desk")
+
+
+def test_a_start_of_this_morning_is_past_but_one_of_a_moment_ago_is_booked(desk: Desk) -> None:
+    """A tab that was open since; and somebody who stands at the desk."""
+    opening = desk.search(limits(1, wish=600))[0]
+    wish = (desk.wanted(), limits(1), opening.placed)
+
+    def at(hour: int, minute: int) -> Booked | Refused:
+        return book(desk.store, MONDAY, [wish], read=0, actor="desk", clock=lambda: datetime(2031, 3, 10, hour, minute))
+
+    with pytest.raises(InputError, match="10:00 is past by now"):
+        at(10, 31)
+    assert isinstance(at(10, 30), Booked)
+
+
+def test_a_visit_of_a_past_day_is_not_moved_out_of_it(desk: Desk) -> None:
+    (code,) = desk.booked(limits(1)).placed
+    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, first=TUESDAY))
+    opening = search(desk.ready, asked, clock=clock).best[0]
+
+    def next_morning() -> datetime:
+        return datetime(2031, 3, 11, 8)
+
+    with pytest.raises(InputError, match="its day, 2031-03-10, is past"):
+        move(desk.store, MONDAY, code, TUESDAY, opening.placed, read=0, actor="desk", clock=next_morning)
+    assert placed_ids(kept(desk.store)) == [code]
+
+
+def test_a_move_to_an_earlier_day_is_undone_as_well(desk: Desk) -> None:
+    (code,) = desk.booked(limits(1, first=TUESDAY)).placed
+    asked, _ = move_asked(desk.store, TUESDAY, code, limits(1))
+    opening = search(desk.ready, asked, clock=clock).best[0]
+    done = move(desk.store, TUESDAY, code, MONDAY, opening.placed, read=0, actor="desk", clock=clock)
+    assert isinstance(done, Moved)
+    assert isinstance(move_back(desk.store, done, actor="desk"), Moved)
+    assert placed_ids(kept(desk.store, TUESDAY)) == [code]
+
+
+def test_a_wish_for_a_therapist_who_is_gone_keeps_nobody_from_being_booked(desk: Desk) -> None:
+    asked = asked_for(desk.store, desk.wanted(), limits(1, therapist_wish="T9"))
+    opening = search(desk.ready, asked, clock=clock).best[0]
+    assert isinstance(desk.book(opening, limits(1, therapist_wish="T9")), Booked)
+    assert [visit.therapist_wish for visit in kept(desk.store).day.visits] == [None]
+    must = asked_for(desk.store, desk.wanted(desk.bea), limits(1, therapist_must="T9"))
+    assert search(desk.ready, must, clock=clock).best == ()

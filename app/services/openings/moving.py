@@ -30,11 +30,13 @@ from solver.verify import verify
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """``before``: where the visit was, None where the plan had left it out; ``after``: where it is."""
+    """``before``: where the visit was, None where the plan had left it out; ``after``: where it is. ``patient_id``:
+    whose it is; None where that was not read."""
 
     before_date: datetime.date
     before: PlacedVisit | None
     after: Booked
+    patient_id: int | None = None
 
     @property
     def code(self) -> str:
@@ -84,10 +86,10 @@ def move(
         clinic = the_clinic(session, to_write=True)
         source = present_day(session, clinic, date)
         target = source if to == date else present_day(session, clinic, to)
-        if target.version != read and _is_moved(session, source, target, code, placed):
-            before = place_before(session, source.row_id or 0, code, placed)
-            return Moved(date, before, Booked(to, target.version, {placed.id: placed}))
-        visit, said, _ = booked_visit(session, source, code)
+        done = _moved_so(session, source, target, code, placed) if target.version != read else None
+        if done is not None:
+            return done
+        visit, said, patient_id = booked_visit(session, source, code)
         before = next((one for one in source.plan.visits if one.id == code), None)
         visit = replace(visit, fixed=None)
         if limits is not None:
@@ -110,17 +112,19 @@ def move(
             refuse_if_wrong(left_day, left_plan)
             source.save(session, clinic, left_day, left_plan, actor)
         version = target.save(session, clinic, day, plan, actor, {visit.id: said})
-        return Moved(date, before, Booked(to, version, {visit.id: placed}))
+        return Moved(date, before, Booked(to, version, {visit.id: placed}), patient_id)
 
 
-def _is_moved(session: Session, source: Present, target: Present, code: str, placed: PlacedVisit) -> bool:
-    """Whether the visit is where it is to go, and was moved there from the source."""
+def _moved_so(session: Session, source: Present, target: Present, code: str, placed: PlacedVisit) -> Moved | None:
+    """The move as it was done, where the visit is where it is to go and was moved there from the source."""
     if source.row_id is None or target.row_id is None or not is_booked(target, {placed.id: placed}):
-        return False
-    if source is target:
-        return placed.id == code
+        return None
     there = booked_with(session, target.row_id, placed.id)
-    return there is not None and there[0].first_id in first_ids_of(session, source.row_id, code)
+    if there is None or there[0].first_id not in first_ids_of(session, source.row_id, code):
+        return None
+    before = place_before(session, source.row_id, code, placed)
+    after = Booked(target.day.date, target.version, {placed.id: placed})
+    return Moved(source.day.date, before, after, there[1])
 
 
 def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
