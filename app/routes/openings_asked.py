@@ -80,6 +80,11 @@ class AskedPage:
         waited = None if id is None or self.patient is None else waited_for(self.parts.store, id)
         return waited if waited is not None and self.patient and waited.patient_id == self.patient.id else None
 
+    @property
+    def waiting(self) -> str:
+        """The entry of the waiting list, as it stands in addresses; empty where it is on the list no longer."""
+        return self.ask.waiting if self.waited is not None else ""
+
     @cached_property
     def second(self) -> PatientLine | None:
         found = self._patient(self.ask.second_id)

@@ -57,7 +57,7 @@ def booking_fields(
 ) -> tuple[tuple[str, str], ...]:
     """What a form sends to book this."""
     sent = {
-        "ask": page.ask.query(date="", at="", why="", why_date="", room=""),
+        "ask": page.ask.query(date="", at="", why="", why_date="", room="", waiting=page.waiting),
         "date": date.isoformat(),
         "read": str(read),
         "placed": written(placed),

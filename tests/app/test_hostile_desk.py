@@ -121,6 +121,22 @@ def test_put_on_twice_is_on_the_list_once_and_otherwise_is_said(clinic: Clinic, 
     assert line.priority == 2
 
 
+def test_who_was_booked_from_the_list_by_another_desk_is_not_booked_from_it_again(
+    clinic: Clinic, client: TestClient
+) -> None:
+    client.post("/waiting", data={"patient": "1", "treatment": "1", "priority": "1"}, headers=HERE)
+    (line,) = waiting_list(clinic.desk.store)
+    pages = [client.get(f"/waiting/{line.id}/book?date=2031-03-10&at={at}").text for at in ("10:00", "15:00")]
+    mine, theirs = (fields_of(page, "/openings/book") for page in pages)
+    assert "Off the waiting list." in client.post("/openings/book", data=theirs, headers=HERE).text
+    late = client.post("/openings/book", data=mine, headers=HERE)
+    assert late.status_code == 422
+    assert "they are not on the waiting list any more; look at what is booked for them already" in lines_of(late.text)
+    assert "Mon 10 Mar 15:00, Knee pads" in late.text
+    all_the_same = fields_of(client.get(clinic.ask(f"{AT_TEN}&waiting={line.id}")).text, "/openings/book")
+    assert ">Booked</h2>" in client.post("/openings/book", data=all_the_same, headers=HERE).text
+
+
 def test_an_entry_changed_elsewhere_keeps_what_was_typed_here(clinic: Clinic, client: TestClient) -> None:
     sent = {"patient": str(clinic.desk.ann), "treatment": str(clinic.treatment), "priority": "2"}
     client.post("/waiting", data=sent, headers=HERE)

@@ -14,6 +14,7 @@ from app.main import close_app
 from app.routes.access import COOKIE
 from app.services.courses import prescribe
 from app.services.days import kept_day
+from app.services.patients import make_patient
 from app.services.visits.about import visit_ids
 from app.services.visits.life import step
 from app.services.visits.waiting import WaitingForm, put_on, waiting_list
@@ -266,3 +267,22 @@ def test_all_sessions_of_a_course_by_keyboard(room: Room, open_page: Open, width
     expect(page.get_by_label("Wished hour")).to_have_value("15:00")
     assert [line.patient for line in waiting_list(desk.store)] == ["Ann Early"]
     assert "Ann" not in page.url
+
+
+def test_a_name_without_end_stays_on_a_narrow_screen(room: Room, open_page: Open) -> None:
+    desk, long = room.clinic.desk, "Wolfeschlegelsteinhausenbergerdorff" * 5
+    id = make_patient(desk.store, long, actor="test").id
+    form = {"sessions": "3", "least_days": "2", "most_days": "4", "prescribed_by": long}
+    course = prescribe(desk.store, id, room.clinic.treatment, form, prescribed_on=MONDAY, actor="test")
+    put_on(desk.store, WaitingForm(patient=str(id), treatment=str(room.clinic.treatment), note=long), actor="test")
+    booked = desk.booked(limits(1), id)
+    (visit,) = visit_ids(desk.store, booked.date).values()
+    page = open_page(f"{room.origin}/visit/{visit}", 390, role="desk")
+    asked = f"?patient={id}"
+    for address in (
+        *(f"/visit/{visit}", f"/visit/{visit}/slip", "/waiting", f"/waiting{asked}", "/waiting?change=1"),
+        *(f"/openings{asked}", f"/openings{asked}&what=t1{CHOSEN}", f"/openings/course{asked}&course={course}"),
+        *(f"/patients/{id}", "/patients"),
+    ):
+        page.goto(room.origin + address)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, address

@@ -129,6 +129,13 @@ def test_a_date_has_every_gap_and_none_of_what_was_taken_back(store: Store, ids:
     assert free_gaps(store, A_DATE.replace(day=5)) == ()
 
 
+def test_since_when_is_told_by_the_clinics_clock(store: Store, ids: dict[str, int]) -> None:
+    """In Dublin it is an hour past midnight by then."""
+    put_on(store, a_form(store), actor="desk", at=datetime(2031, 7, 1, 23, 30, tzinfo=UTC))
+    assert waiting_list(store)[0].since.date().isoformat() == "2031-07-02"
+    assert [fit.since.date().isoformat() for fit in cancel(store, ids["V2"])] == ["2031-07-02"]
+
+
 def test_what_is_filled_in_wrong_is_said_at_its_field(store: Store, ids: dict[str, int]) -> None:
     with pytest.raises(InputError) as caught:
         put_on(

@@ -23,7 +23,7 @@ from app.queries.visit_life import visits_with_status
 from app.queries.visits import NOTHING_SAID, BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
-from app.services.openings.off_list import take_off_booked
+from app.services.openings.off_list import refuse_if_off, take_off_booked
 from app.services.placing import plan_with_breaks, with_placed
 from app.services.visits.steps import BEGUN
 from solver.clock import clock as as_clock
@@ -111,7 +111,8 @@ def book(
     ``read``: the day's version that the desk saw. ``moved``: visits of the day that move to make room; their patients
     are not told yet. ``waiting``: the entry of the waiting list that is booked; it is taken off if one of the visits is
     what it is for. Booking again what is booked already, of the same code and in the same place, changes nothing.
-    Raises InputError where something asked for does not exist, or where the start is past, and StoreError.
+    Raises InputError where something asked for does not exist, where the start is past, or where somebody else took
+    the entry off the list, and StoreError.
     """
     for _, _, one in wishes:
         refuse_if_past(date, clock, one)
@@ -121,6 +122,8 @@ def book(
         asked = [asked_within(session, clinic, wanted, limits, code=one.id) for wanted, limits, one in wishes]
         placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
         by_code = {one.id: wanted for wanted, _, one in wishes}
+        if waiting is not None:
+            refuse_if_off(session, clinic, waiting, by_code)
         if is_booked(present, placed):
             row = day_row(session, clinic.id or 0, date) if moved else None
             before = _before(None if row is None else plan_without(session, row, by_code), moved)

@@ -14,6 +14,7 @@ from app.queries.clinics import the_clinic
 from app.queries.openings import treatment_version
 from app.queries.waiting import entries_of, waiting_row
 from app.services.openings.asking import Wanted
+from solver.errors import Fault, InputError
 
 _TAKEN_OFF = "booked from the waiting list"
 
@@ -35,6 +36,16 @@ def take_off_booked(
             add_audit(session, clinic.id or 0, actor, _TAKEN_OFF, _record(waiting_id), after={"visit": code})
             return True
     return False
+
+
+def refuse_if_off(session: Session, clinic: Clinic, waiting_id: int, wanted: Mapping[str, Wanted]) -> None:
+    """Raises InputError where the entry that is to be booked is off the list by now, and not for these visits."""
+    row = waiting_row(session, clinic.id or 0, waiting_id, also_removed=True)
+    if row is None or not row.is_removed or _is_off_for(session, clinic, waiting_id, wanted):
+        return
+    if any(one.patient_id == row.patient_id for one in wanted.values()):
+        what = "they are not on the waiting list any more"
+        raise InputError([Fault("waiting", what, "look at what is booked for them already, then choose again")])
 
 
 def put_back_on(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str], actor: str) -> bool:

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
@@ -87,11 +88,11 @@ def _gaps(session: Session, clinic: Clinic, row: ClinicDay, gone: list[KnownVisi
         if left is None or left.placed is None:
             continue
         when = _span(left.visit, left.placed)
-        fits = [_fit(present, loaded, one, when) for one in waiting]
+        fits = [_fit(present, loaded, one, when, ZoneInfo(clinic.time_zone)) for one in waiting]
         yield FreeGap(known.id, row.date, when, tuple(fit for fit in fits if fit is not None))
 
 
-def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval) -> Fit | None:
+def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval, zone: ZoneInfo) -> Fit | None:
     visit = _asked(present.day, found)
     if visit is None:
         return None
@@ -105,7 +106,7 @@ def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval)
         patient=found.patient.name,
         treatment=found.treatment,
         priority=found.row.priority,
-        since=found.row.since,
+        since=found.row.since.astimezone(zone),
         date=present.day.date,
         when=_span(visit, best),
         unit=present.day.unit_by_id[best.parts[0].unit].name,

@@ -2,6 +2,7 @@
 
 import datetime
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
@@ -41,7 +42,8 @@ class WaitingForm:
 
 @dataclass(frozen=True, slots=True)
 class WaitingLine:
-    """``weekdays``: 0 is Monday; none: any. ``hours`` as in the form. ``version`` is what a change gives as read."""
+    """``since``: by the clinic's clock. ``weekdays``: 0 is Monday; none: any. ``hours`` as in the form. ``version`` is
+    what a change gives as read."""
 
     id: int
     patient_id: int
@@ -59,6 +61,8 @@ class WaitingLine:
 def waiting_list(store: Store) -> list[WaitingLine]:
     """Those who wait, by priority, then by who has waited longest."""
     with store.reading() as session:
+        clinic = the_clinic(session)
+        zone = ZoneInfo(clinic.time_zone)
         return [
             WaitingLine(
                 found.row.id or 0,
@@ -66,14 +70,14 @@ def waiting_list(store: Store) -> list[WaitingLine]:
                 found.patient.name,
                 found.treatment,
                 found.row.priority,
-                found.row.since,
+                found.row.since.astimezone(zone),
                 tuple(found.row.weekdays or ()),
                 ", ".join(f"{clock(start)}-{clock(end)}" for start, end in found.row.hours or ()),
                 found.therapist or "",
                 found.row.note,
                 found.row.version,
             )
-            for found in waiting_rows(session, the_clinic(session).id or 0)
+            for found in waiting_rows(session, clinic.id or 0)
         ]
 
 
