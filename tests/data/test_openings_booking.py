@@ -13,7 +13,7 @@ from app.services.days import kept_day
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import who_took_it
 from app.services.openings.booking import Booked, Refused, book
-from app.services.openings.making_room import make_room
+from app.services.openings.making_room import Room, make_room
 from app.services.openings.moving import Moved, move, move_asked, move_back
 from app.services.openings.pairs import search_pairs
 from app.services.openings.search import search
@@ -195,7 +195,7 @@ def test_moves_that_make_room_are_offered_and_saved_in_one_press(desk: Desk) -> 
     narrow = limits(1, hours=(Interval(540, 560),))
     first = desk.booked(limits(1, wish=540), desk.bea)
     assert desk.search(narrow) == ()
-    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), narrow), MONDAY)
+    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), narrow), MONDAY, clock=clock)
     assert room is not None
     assert room.placed is not None
     (moved,) = room.moves
@@ -318,3 +318,27 @@ def test_a_wish_for_a_therapist_who_is_gone_keeps_nobody_from_being_booked(desk:
     assert [visit.therapist_wish for visit in kept(desk.store).day.visits] == [None]
     must = asked_for(desk.store, desk.wanted(desk.bea), limits(1, therapist_must="T9"))
     assert search(desk.ready, must, clock=clock).best == ()
+
+
+def test_nobody_makes_room_who_is_there_or_has_begun_and_nothing_moves_into_the_past(desk: Desk) -> None:
+    """T1 alone treats. Bea at 10:00; Ann could come between 10:00 and 10:20 only."""
+    bea = desk.booked(limits(1, wish=600), desk.bea)
+    (code,) = bea.placed
+    asked = asked_for(desk.store, desk.wanted(), limits(1, hours=(Interval(600, 620),)))
+
+    def room(hour: int, minute: int = 0) -> Room:
+        found = make_room(desk.ready, asked, MONDAY, clock=lambda: datetime(2031, 3, 10, hour, minute))
+        assert found is not None
+        return found
+
+    early = room(9, 50)
+    (moved,) = early.moves
+    assert moved.after.start == 620
+    assert room(8).moves[0].after.start == 580
+    assert (room(10, 1).placed, room(15).placed) == (None, None)
+    assert early.placed is not None
+    step(desk.store, visit_ids(desk.store, MONDAY)[code], "arrived", seen=0, actor="desk")
+    assert room(9, 50).placed is None
+    wish = (desk.wanted(), limits(1), early.placed)
+    with pytest.raises(InputError, match="its status is arrived"):
+        book(desk.store, MONDAY, [wish], read=1, actor="desk", clock=clock, moved=[moved.placed])

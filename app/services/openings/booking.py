@@ -114,7 +114,7 @@ def book(
     Raises InputError where something asked for does not exist, where the start is past, or where somebody else took
     the entry off the list, and StoreError.
     """
-    for _, _, one in wishes:
+    for one in (*(placed for _, _, placed in wishes), *moved):
         refuse_if_past(date, clock, one)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
@@ -124,6 +124,7 @@ def book(
         by_code = {one.id: wanted for wanted, _, one in wishes}
         if waiting is not None:
             refuse_if_off(session, clinic, waiting, by_code)
+        refuse_if_begun(session, present, [one.id for one in moved])
         if is_booked(present, placed):
             row = day_row(session, clinic.id or 0, date) if moved else None
             before = _before(None if row is None else plan_without(session, row, by_code), moved)
