@@ -9,6 +9,7 @@ from fastapi import Request
 
 from app.clock import days_after
 from app.routes.access import may, signed_in
+from app.routes.faults import as_lines
 from app.routes.parts import Parts, parts_of
 from app.services.openings.asking import EVERY_WEEKDAY, Asked, Limits, asked_for
 from app.services.openings.choices import Bookable, Prescribed, bookable_for, coming_for
@@ -60,14 +61,24 @@ class AskedPage:
         date = date_of(self.ask.move_date)
         return (date, self.ask.move) if date is not None and self.ask.move else None
 
-    @cached_property
+    @property
     def moved(self) -> tuple[Asked, int] | None:
+        """What is to be moved, and the id of its patient."""
+        return self._to_move[0]
+
+    @property
+    def unmovable(self) -> str:
+        """Why what is to be moved cannot be; empty where it can, or where nothing is to be."""
+        return self._to_move[1]
+
+    @cached_property
+    def _to_move(self) -> tuple[tuple[Asked, int] | None, str]:
         if self.move is None:
-            return None
+            return None, ""
         try:
-            return move_asked(self.parts.store, *self.move, self.limits)
-        except InputError:
-            return None
+            return move_asked(self.parts.store, *self.move, self.limits), ""
+        except InputError as error:
+            return None, "; ".join(as_lines(error))
 
     @cached_property
     def patient(self) -> PatientLine | None:

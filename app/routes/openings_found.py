@@ -30,6 +30,8 @@ def answers(page: AskedPage) -> Answers:
 
 def _answers(page: AskedPage) -> Answers:
     asked = page.asked
+    if page.unmovable:
+        return replace(_EMPTY, said=f"It cannot be moved: {page.unmovable}.")
     if page.patient is None:
         return replace(_EMPTY, said="Choose a patient first.")
     if asked is None and page.ask.walk:

@@ -110,6 +110,19 @@ def test_a_patient_renamed_meanwhile_is_booked_by_the_new_name_and_one_forgotten
     assert (refused.status_code, "Bea" in refused.text) == (422, False)
 
 
+def test_what_cannot_be_moved_any_more_is_said_why(clinic: Clinic, client: TestClient) -> None:
+    booked = clinic.desk.booked(limits(1))
+    (code,) = booked.placed
+    address = f"/openings?move={code}&move_date=2031-03-10"
+    (id,) = visit_ids(clinic.desk.store, booked.date).values()
+    step(clinic.desk.store, id, "arrived", seen=0, actor="other")
+    assert "It cannot be moved: its status is arrived; take that step back on the visit" in client.get(address).text
+    gone = client.get("/openings?move=nobody&move_date=2031-03-10").text
+    assert "It cannot be moved: there is no visit nobody on 2031-03-10; look at the day again." in gone
+    closed = client.get("/openings?move=nobody&move_date=2031-03-09").text
+    assert "It cannot be moved: the clinic is closed on 2031-03-09" in closed
+
+
 def test_put_on_twice_is_on_the_list_once_and_otherwise_is_said(clinic: Clinic, client: TestClient) -> None:
     sent = {"patient": str(clinic.desk.ann), "treatment": str(clinic.treatment), "priority": "2", "hours": "9:00-12:00"}
     for _ in range(2):
