@@ -8,6 +8,8 @@ from typing import Protocol
 from solver.clock import Interval, clock
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_HYPHEN = "\N{NON-BREAKING HYPHEN}"
+"""So that no line ends between the ends of an interval."""
 
 
 class Fitting(Protocol):
@@ -62,4 +64,5 @@ def fit_lines(fits: Iterable[Fitting]) -> tuple[FitLine, ...]:
 
 def free_words(weekdays: Iterable[int], hours: str) -> str:
     days = ", ".join(WEEKDAYS[day] for day in weekdays) or "any day"
-    return f"{days}, {hours}" if hours else f"{days}, any hour"
+    together = hours.replace("-", _HYPHEN)
+    return f"{days}, {together}" if hours else f"{days}, any hour"

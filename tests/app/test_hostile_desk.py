@@ -208,7 +208,7 @@ def test_a_visit_that_was_moved_says_where_it_is_and_is_not_changed_from_here(
 def test_a_time_that_cannot_be_held_to_is_said(clinic: Clinic, client: TestClient, more: str, line: str) -> None:
     for headers in ({}, {"hx-request": "true"}):
         html = client.get(clinic.ask(more), headers=headers).text
-        assert re.findall(r'<ul class="faults"><li>(.*?)</li>', html) == ([line] if line else [])
+        assert re.findall(r'<div class="faults"><ul><li>(.*?)</li>', html) == ([line] if line else [])
         assert "starts in 28 days" in html
 
 
