@@ -1,13 +1,14 @@
 """Booking, undoing and moving: whole or not at all, with what was booked kept exactly."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 from sqlmodel import select
 
 from app.db.store import Store
-from app.models import Audit, Patient
+from app.models import Audit, BookedVisit, LiveEvent, Patient
+from app.queries.live_events import events_of_day
 from app.services.days import kept_day
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import who_took_it
@@ -185,16 +186,39 @@ def test_two_patients_are_booked_at_once_or_not_at_all(desk: Desk) -> None:
     assert kept(desk.store, pair.date).day.visits == ()
 
 
+def began(desk: Desk, visit_id: int) -> list[str | None]:
+    """Let the visit's part begin on the Floor; whose parts have begun, by that day's events."""
+    with desk.store.writing() as session:
+        row = session.exec(select(BookedVisit).where(BookedVisit.id == visit_id)).one()
+        moment = datetime(2031, 3, 10, 9, tzinfo=UTC)
+        event = LiveEvent(
+            day_id=row.day_id,
+            key=f"start {visit_id}",
+            visit_id=visit_id,
+            part=0,
+            kind="started",
+            at=moment,
+            received_at=moment,
+            actor="T1",
+            detail={},
+        )
+        session.add(event)
+        session.flush()
+        return [code for _, code in events_of_day(session, row.day_id)]
+
+
 def test_a_stale_page_books_what_was_cancelled_as_a_visit_of_its_own(desk: Desk) -> None:
     """Of the same code as before, since the page has it; nothing of what became of the other is its own."""
     opening = desk.search(limits())[0]
     booked = desk.booked(limits())
     (code,) = booked.placed
     before = visit_ids(desk.store, booked.date)[code]
+    assert began(desk, before) == [code]
     step(desk.store, before, "cancelled", "is ill", seen=0, actor="desk")
     again = desk.book(replace(opening, placed=booked.placed[code]), limits())
     assert isinstance(again, Booked)
     now = visit_ids(desk.store, booked.date)[code]
+    assert began(desk, now) == [code]
     step(desk.store, now, "arrived", seen=0, actor="desk")
     said = [about_visit(desk.store, id) for id in (before, now)]
     assert [(one.status, one.is_there, len(one.history)) for one in said if one is not None] == [
