@@ -23,6 +23,11 @@ def minute_of(clock: Clock, day: date) -> int | None:
     return now.hour * 60 + now.minute if now.date() == day else None
 
 
+def days_after(day: date, days: int) -> date:
+    """The date so many days later; the last that there is where that is beyond it."""
+    return day + timedelta(days=min(days, (date.max - day).days))
+
+
 def instant_of(day: date, minute: int, zone: ZoneInfo) -> datetime:
     """The instant, in UTC, at which the day's local clock shows the minute (0 to 1440).
 

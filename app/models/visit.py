@@ -15,6 +15,7 @@ SCREENINGS = ("", "not_seen", "decided")
 class BookedVisit(Table, table=True):
     """A visit that is asked for, placed or not. Never altered but for its place in the list: a change is a new row.
 
+    ``first_id``: the row that the visit's life began with, on this day or one it was moved from; None: this one.
     ``screening``: the clinician's answer to the questions that were asked when it was booked, see SCREENINGS.
     ``free``: intervals of minutes; None: from open to close. ``fixed``: as in a day file; it is checked against the
     day whenever the day is read.
@@ -43,4 +44,5 @@ class BookedVisit(Table, table=True):
     place_tags: list[str] = Field(sa_type=JsonValue)
     fixed: dict[str, Any] | None = Field(default=None, sa_type=JsonValue)
     is_removed: bool = False
+    first_id: int | None = Field(default=None, foreign_key="booked_visit.id", index=True)
     screening: str = ""

@@ -9,11 +9,18 @@ from app.models import BookedVisit, ClinicDay, LiveEvent, VisitStatus
 
 
 def events_of_day(session: Session, day_id: int) -> list[tuple[LiveEvent, str | None]]:
-    """Each event of the day with the code of its visit, in the order of acceptance."""
-    query = select(LiveEvent, BookedVisit.code).join(
-        BookedVisit, col(BookedVisit.id) == LiveEvent.visit_id, isouter=True
-    )
-    return list(session.exec(query.where(LiveEvent.day_id == day_id).order_by(col(LiveEvent.id))))
+    """Each event of the day with the code of its visit, in the order of acceptance.
+
+    What happened to a visit that left the day is not among them where another has its code by now.
+    """
+    there = select(BookedVisit).where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False))
+    first_ids = {row.code: row.first_id or row.id for row in session.exec(there)}
+    query = select(LiveEvent, BookedVisit).join(BookedVisit, col(BookedVisit.id) == LiveEvent.visit_id, isouter=True)
+    found: list[tuple[LiveEvent, str | None]] = []
+    for event, visit in session.exec(query.where(LiveEvent.day_id == day_id).order_by(col(LiveEvent.id))):
+        if visit is None or first_ids.get(visit.code) in (None, visit.first_id or visit.id):
+            found.append((event, None if visit is None else visit.code))
+    return found
 
 
 def events_of_things(session: Session, clinic_id: int, since: datetime.date, before: datetime.date) -> list[LiveEvent]:

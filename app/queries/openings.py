@@ -26,7 +26,7 @@ from app.models import (
     UnitVersion,
 )
 from app.queries.treatments import parts_of_versions
-from app.queries.visits import BookedWith
+from app.queries.visits import BookedWith, booked_with_of
 
 Document = dict[str, Any]
 
@@ -68,7 +68,7 @@ def booked_with(session: Session, day_id: int, code: str) -> tuple[BookedWith, i
     visit = session.exec(query.where(col(BookedVisit.is_removed).is_(False))).first()
     if visit is None:
         return None
-    return BookedWith(visit.treatment_version_id, visit.course_id, visit.screening), visit.patient_id
+    return booked_with_of(visit), visit.patient_id
 
 
 def placed_by(session: Session, day: ClinicDay, since: int) -> Mapping[str, str]:
@@ -102,8 +102,8 @@ def coming_visits(
     return found
 
 
-def dates_of_course(session: Session, course_id: int) -> list[datetime.date]:
-    """The dates on which a session of the course is booked, in order."""
-    query = select(ClinicDay).join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
+def sessions_of_course(session: Session, course_id: int) -> list[tuple[datetime.date, str]]:
+    """The date and the code of each session of the course that is booked, by date."""
+    query = select(ClinicDay, BookedVisit.code).join(BookedVisit, col(BookedVisit.day_id) == ClinicDay.id)
     query = query.where(BookedVisit.course_id == course_id, col(BookedVisit.is_removed).is_(False))
-    return sorted(row.date for row in session.exec(query))
+    return sorted((row.date, code) for row, code in session.exec(query))

@@ -32,9 +32,11 @@ from app.models import (
 )
 from solver.clock import clock
 from solver.reading.plan_reader import PLAN_FORMAT, read_plan_value
-from solver.schedule import Plan
+from solver.schedule import PlacedVisit, Plan
 
 Document = dict[str, Any]
+_MOST_BACK = 20
+"""So many plans are looked back to find where a visit was."""
 _Key = tuple[int, int]
 """A visit's id and the number of a part of it."""
 
@@ -57,6 +59,14 @@ def plan_without(session: Session, row: ClinicDay, codes: Collection[str]) -> Pl
     query = select(SavedPlan).where(SavedPlan.day_id == row.id, col(SavedPlan.id).not_in(placing))
     saved = session.exec(query.order_by(col(SavedPlan.version).desc())).first()
     return None if saved is None else _plan(session, row, saved)
+
+
+def place_before(session: Session, day_id: int, code: str, now: PlacedVisit) -> PlacedVisit | None:
+    """Where the newest plan of the day had the visit that had it elsewhere than now; None where none did."""
+    query = select(SavedPlan).where(SavedPlan.day_id == day_id).order_by(col(SavedPlan.version).desc())
+    day = session.exec(select(ClinicDay).where(ClinicDay.id == day_id)).one()
+    plans = (_plan(session, day, saved) for saved in session.exec(query.limit(_MOST_BACK)).all())
+    return next((placed for plan in plans for placed in plan.visits if placed.id == code and placed != now), None)
 
 
 def _plan(session: Session, row: ClinicDay, saved: SavedPlan) -> Plan:

@@ -1,14 +1,15 @@
 """A visit by the id of its row, and what became of it.
 
-A visit that is changed is a new row under its code, so its life is that of all rows of its day, code and patient.
-Moved to another day it keeps its code: the rows that it had on days before are its own too for whoever has it in a
-calendar. Day files may use a code again for the same patient; where it stands on two days, those are two visits.
+A visit that is changed is a new row, and so is one that is moved to another day, be it under another code: all rows
+that began with the same one are the visit. What became of it is told by the rows of its day.
 """
 
 import datetime
-from collections.abc import Collection, Mapping
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.models import (
@@ -27,7 +28,8 @@ from app.models import (
 class KnownVisit:
     """``row``: the newest of the visit's rows, ``first_id`` its oldest, on days before too. ``history``: oldest first.
 
-    ``edition`` goes up with every change of the visit, to another day too.
+    ``edition`` goes up with every change of the visit, to another day too. ``stands_at``: the row with which it is on a
+    day now, be it another, and that day's date; None: on none.
     """
 
     first_id: int
@@ -37,6 +39,7 @@ class KnownVisit:
     treatment: str
     history: tuple[VisitStatus, ...]
     edition: int
+    stands_at: tuple[int, datetime.date] | None
 
     @property
     def id(self) -> int:
@@ -59,38 +62,60 @@ class KnownVisit:
 
 
 def known_visit(session: Session, clinic_id: int, visit_id: int) -> KnownVisit | None:
-    """The visit that the row is of; None where there is no such row."""
+    """The visit that the row is of, on the row's day; None where there is no such row."""
     asked = session.get(BookedVisit, visit_id)
     day = None if asked is None else session.get(ClinicDay, asked.day_id)
     if asked is None or day is None or day.clinic_id != clinic_id:
         return None
-    same = select(BookedVisit).where(BookedVisit.day_id == asked.day_id, BookedVisit.code == asked.code)
-    same = same.where(BookedVisit.patient_id == asked.patient_id)
-    rows = session.exec(same.order_by(col(BookedVisit.id))).all()
-    history = select(VisitStatus).where(col(VisitStatus.visit_id).in_([row.id for row in rows]))
-    patient = session.exec(select(Patient).where(Patient.id == asked.patient_id)).one()
+    first_id = asked.first_id or visit_id
+    life = lives(session, [first_id])[first_id]
+    row, history = life.on(asked.day_id)
+    patient = session.exec(select(Patient).where(Patient.id == row.patient_id)).one()
     named = select(Treatment.name).join(TreatmentVersion, col(TreatmentVersion.treatment_id) == Treatment.id)
-    treatment = session.exec(named.where(TreatmentVersion.id == rows[-1].treatment_version_id)).one()
-    steps = tuple(session.exec(history.order_by(col(VisitStatus.id))))
-    first_id, edition = _in_calendars(session, day, rows[-1])
-    return KnownVisit(first_id, rows[-1], day, patient, treatment, steps, edition)
+    treatment = session.exec(named.where(TreatmentVersion.id == row.treatment_version_id)).one()
+    return KnownVisit(first_id, row, day, patient, treatment, history, life.edition, life.stands_at)
 
 
-def _in_calendars(session: Session, day: ClinicDay, row: BookedVisit) -> tuple[int, int]:
-    """The id of the visit's oldest row, and its edition: the versions of all days it was on, and its steps."""
-    query = select(BookedVisit, ClinicDay).join(ClinicDay, col(ClinicDay.id) == BookedVisit.day_id)
-    query = query.where(BookedVisit.code == row.code, BookedVisit.patient_id == row.patient_id)
-    every = session.exec(query.where(ClinicDay.clinic_id == day.clinic_id).order_by(col(BookedVisit.id))).all()
-    day_of = {one.id: its.id for one, its in every}
-    of_rows = select(VisitStatus).where(col(VisitStatus.visit_id).in_(day_of))
-    steps = session.exec(of_rows.order_by(col(VisitStatus.id))).all()
-    last = {day_of[step.visit_id]: step.status for step in steps}
-    stands = {its.id for one, its in every if not one.is_removed}
-    stands |= {its for its, status in last.items() if status != "booked"}
-    days = {its.id: its for _, its in every if len(stands | {day.id}) == 1 or its.id == day.id}
-    first = next(one.id for one, its in every if its.id in days)
-    edition = sum(its.version for its in days.values()) + sum(day_of[step.visit_id] in days for step in steps)
-    return first or 0, edition
+@dataclass(frozen=True, slots=True)
+class Life:
+    """``rows``: all rows of a visit, on whatever day, oldest first, each with its day; ``steps``: of all of them."""
+
+    rows: Sequence[tuple[BookedVisit, ClinicDay]]
+    steps: Sequence[VisitStatus]
+
+    @property
+    def edition(self) -> int:
+        """Higher with every change of the visit: the versions of all days that it was on, and its steps."""
+        return sum({day.id: day.version for _, day in self.rows}.values()) + len(self.steps)
+
+    @property
+    def stands_at(self) -> tuple[int, datetime.date] | None:
+        return next(((row.id or 0, day.date) for row, day in self.rows if not row.is_removed), None)
+
+    def on(self, day_id: int) -> tuple[BookedVisit, tuple[VisitStatus, ...]]:
+        """The newest of the rows of the day, and the steps of all of them."""
+        rows = {row.id: row for row, _ in self.rows if row.day_id == day_id}
+        return rows[max(id or 0 for id in rows)], tuple(step for step in self.steps if step.visit_id in rows)
+
+
+def lives(session: Session, first_ids: Collection[int]) -> Mapping[int, Life]:
+    """The visits whose lives began with these rows, by the rows' ids."""
+    began = col(BookedVisit.first_id).in_(first_ids) | col(BookedVisit.id).in_(first_ids)
+    query = select(BookedVisit, ClinicDay).join(ClinicDay, col(ClinicDay.id) == BookedVisit.day_id).where(began)
+    rows, steps = defaultdict(list), defaultdict(list)
+    for row, day in session.exec(query.order_by(col(BookedVisit.id))):
+        rows[row.first_id or row.id or 0].append((row, day))
+    first_of = select(VisitStatus, func.coalesce(BookedVisit.first_id, BookedVisit.id))
+    first_of = first_of.join(BookedVisit, col(BookedVisit.id) == VisitStatus.visit_id).where(began)
+    for step, first_id in session.exec(first_of.order_by(col(VisitStatus.id))):
+        steps[first_id].append(step)
+    return {id: Life(rows[id], steps[id]) for id in first_ids}
+
+
+def first_ids_of(session: Session, day_id: int, code: str) -> set[int]:
+    """The first rows of the visits that ever had the code on the day."""
+    query = select(BookedVisit).where(BookedVisit.day_id == day_id, BookedVisit.code == code)
+    return {row.first_id or row.id or 0 for row in session.exec(query)}
 
 
 def row_ids(session: Session, clinic_id: int, date: datetime.date) -> Mapping[str, int]:
@@ -127,10 +152,9 @@ def codes_present(session: Session, day_id: int) -> set[str]:
 
 def statuses_of_day(session: Session, day_id: int) -> dict[str, str]:
     """The status of each visit that is on the day and had a step, by code."""
-    there = select(BookedVisit.code, BookedVisit.patient_id)
-    there = there.where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False))
-    whose = dict(session.exec(there).all())
-    steps = select(BookedVisit.code, BookedVisit.patient_id, VisitStatus.status)
+    there = select(BookedVisit).where(BookedVisit.day_id == day_id, col(BookedVisit.is_removed).is_(False))
+    codes = {row.first_id or row.id: row.code for row in session.exec(there)}
+    steps = select(func.coalesce(BookedVisit.first_id, BookedVisit.id), VisitStatus.status)
     steps = steps.join(VisitStatus, col(VisitStatus.visit_id) == BookedVisit.id).where(BookedVisit.day_id == day_id)
     found = session.exec(steps.order_by(col(VisitStatus.id))).all()
-    return {code: status for code, patient, status in found if whose.get(code) == patient}
+    return {codes[first_id]: status for first_id, status in found if first_id in codes}

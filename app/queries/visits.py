@@ -18,12 +18,13 @@ Document = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class BookedWith:
-    """What no day file says of a visit: its treatment version, the course it is a session of, and the clinician's
-    answer to the screening questions."""
+    """What no day file says of a visit: its treatment version, the course it is a session of, the clinician's answer to
+    the screening questions, and the row that its life began with (None: it begins now)."""
 
     treatment_version_id: int
     course_id: int | None = None
     screening: str = ""
+    first_id: int | None = None
 
 
 NOTHING_SAID: Mapping[str, BookedWith] = {}
@@ -92,7 +93,7 @@ def write_visits(
         same_patient = old is not None and old.patient_id == patient_id
         said = booked.get(visit.id)
         if said is None and old is not None and same_patient:
-            said = BookedWith(old.treatment_version_id, old.course_id, old.screening)
+            said = booked_with_of(old)
         version = None if said is None else said.treatment_version_id
         session.add(
             BookedVisit(
@@ -110,9 +111,15 @@ def write_visits(
                 place_tags=list(visit.place_tags),
                 fixed=document["fixed"],
                 screening="" if said is None else said.screening,
+                first_id=None if said is None else said.first_id,
             )
         )
     session.flush()
+
+
+def booked_with_of(row: BookedVisit) -> BookedWith:
+    """What the row is booked with; a row made with it goes on with its life."""
+    return BookedWith(row.treatment_version_id, row.course_id, row.screening, row.first_id or row.id)
 
 
 def _same(one: Document, other: Document) -> bool:

@@ -47,6 +47,12 @@ def waiting_rows(session: Session, clinic_id: int) -> list[WaitingRow]:
     return found
 
 
+def entries_of(session: Session, patient_id: int) -> list[int]:
+    """The ids of all entries that the patient ever had."""
+    query = select(Waiting).where(Waiting.patient_id == patient_id).order_by(col(Waiting.id))
+    return [row.id or 0 for row in session.exec(query)]
+
+
 def waiting_row(session: Session, clinic_id: int, waiting_id: int, *, also_removed: bool = False) -> Waiting | None:
     """Also none where it was taken off, unless that is asked for."""
     query = select(Waiting).where(Waiting.clinic_id == clinic_id, Waiting.id == waiting_id)

@@ -10,7 +10,7 @@ from app.routes.openings_told import chosen_view
 from app.routes.pages import by_htmx, fragment, page
 from app.routes.patient_choosing import find_to_choose, make_and_choose
 from app.views.openings import Told
-from app.views.openings_ask import PATH, Ask, ask_of, ask_of_text
+from app.views.openings_ask import PATH, Ask, ask_of, ask_of_text, faults_of
 from app.views.patient_choosing import FoundPatients
 from solver.errors import InputError
 
@@ -23,10 +23,10 @@ def show(request: Request) -> Response:
     query = request.query_params
     weekdays = query.getlist("weekday") if "weekday" in query else None
     ask = ask_of(query, weekdays)
+    asked = AskedPage(request, ask, faults_of(query, ask))
     if by_htmx(request):
-        asked = AskedPage(request, ask)
         return fragment(request, "openings_answers", answers=answers(asked), may_book=asked.may_book)
-    return openings_page(request, ask)
+    return _page(asked)
 
 
 @router.post("/find")
@@ -57,12 +57,17 @@ def openings_page(
     request: Request, ask: Ask, status: int = 200, *, told: Told | None = None, found: FoundPatients | None = None
 ) -> Response:
     """The whole page."""
-    asked = AskedPage(request, ask)
-    chosen = chosen_view(asked)
+    return _page(AskedPage(request, ask), status, told=told, found=found)
+
+
+def _page(
+    asked: AskedPage, status: int = 200, *, told: Told | None = None, found: FoundPatients | None = None
+) -> Response:
+    ask, chosen = asked.ask, chosen_view(asked)
     if ask.at and chosen is None and told is None and asked.asked is not None:
         told = Told(title="That start is not free any more", lines=("These are.",), is_trouble=True)
     return page(
-        request,
+        asked.request,
         "openings",
         "Openings",
         status,

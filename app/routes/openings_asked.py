@@ -7,14 +7,16 @@ from functools import cached_property
 
 from fastapi import Request
 
+from app.clock import days_after
 from app.routes.access import may, signed_in
+from app.routes.faults import as_lines
 from app.routes.parts import Parts, parts_of
 from app.services.openings.asking import EVERY_WEEKDAY, Asked, Limits, asked_for
 from app.services.openings.choices import Bookable, Prescribed, bookable_for, coming_for
 from app.services.openings.moving import move_asked
 from app.services.openings.ready import ReadyDay
 from app.services.patients import PatientLine, read_patient
-from app.services.visits.waiting import waited_for
+from app.services.visits.waiting import Waited, waited_for
 from app.typed import date_of
 from app.views.forms import Option
 from app.views.openings import AskView, ComingLine, GroupOfOptions, PatientView
@@ -29,10 +31,12 @@ _GROUPS = (("course", "Courses"), ("own", "For this patient only"), ("catalogue"
 
 @dataclass(frozen=True)
 class AskedPage:
-    """A request of the page. What of it does not exist is left out, as if it had not been asked for."""
+    """A request of the page. What of it does not exist is left out, as if it had not been asked for; ``faults``: what
+    cannot be read of it, a line each."""
 
     request: Request
     ask: Ask
+    faults: tuple[str, ...] = ()
 
     @cached_property
     def parts(self) -> Parts:
@@ -57,25 +61,40 @@ class AskedPage:
         date = date_of(self.ask.move_date)
         return (date, self.ask.move) if date is not None and self.ask.move else None
 
-    @cached_property
+    @property
     def moved(self) -> tuple[Asked, int] | None:
+        """What is to be moved, and the id of its patient."""
+        return self._to_move[0]
+
+    @property
+    def unmovable(self) -> str:
+        """Why what is to be moved cannot be; empty where it can, or where nothing is to be."""
+        return self._to_move[1]
+
+    @cached_property
+    def _to_move(self) -> tuple[tuple[Asked, int] | None, str]:
         if self.move is None:
-            return None
+            return None, ""
         try:
-            return move_asked(self.parts.store, *self.move, self.limits)
-        except InputError:
-            return None
+            return move_asked(self.parts.store, *self.move, self.limits), ""
+        except InputError as error:
+            return None, "; ".join(as_lines(error))
 
     @cached_property
     def patient(self) -> PatientLine | None:
         return self._patient(self.ask.patient_id if self.moved is None else self.moved[1])
 
     @cached_property
-    def waits(self) -> bool:
-        """Whether the patient is the one of the entry of the waiting list."""
+    def waited(self) -> Waited | None:
+        """The entry of the waiting list, where it is the patient's."""
         id = self.ask.waiting_id
         waited = None if id is None or self.patient is None else waited_for(self.parts.store, id)
-        return waited is not None and self.patient is not None and waited[0] == self.patient.id
+        return waited if waited is not None and self.patient and waited.patient_id == self.patient.id else None
+
+    @property
+    def waiting(self) -> str:
+        """The entry of the waiting list, as it stands in addresses; empty where it is on the list no longer."""
+        return self.ask.waiting if self.waited is not None else ""
 
     @cached_property
     def second(self) -> PatientLine | None:
@@ -116,25 +135,31 @@ class AskedPage:
     def limits(self) -> Limits:
         ask, prescribed = self.ask, self._prescribed
         first = max(self.today, date_of(ask.first) or self.today)
-        last = first + datetime.timedelta(days=ask.length - 1)
+        last = days_after(first, ask.length - 1)
         within = None
         if ask.walk:
             first = last = self.today
             within = Interval(self._minute, min(DAY_MIN, self._minute + WALK_IN_MIN + 1))
         after, before = parse_clock(ask.after) or 0, parse_clock(ask.before) or DAY_MIN
         asks_hours = bool(ask.after or ask.before) and after < before
+        hours = self._waited_hours or prescribed.hours
         therapist = ask.therapist or prescribed.therapist or None
         return Limits(
             first=first,
             last=last,
             weekdays=frozenset(int(digit) for digit in ask.weekdays) or prescribed.weekdays or EVERY_WEEKDAY,
-            hours=(Interval(after, before),) if asks_hours else prescribed.hours,
+            hours=(Interval(after, before),) if asks_hours else hours,
             wish=parse_clock(ask.wish) if ask.wish else None,
             therapist_wish=None if ask.must else therapist,
             therapist_must=therapist if ask.must else None,
             tags=(ask.tag,) if ask.tag else (),
             within=within,
         )
+
+    @cached_property
+    def _waited_hours(self) -> tuple[Interval, ...]:
+        """Those in which whoever waits can come, where they are several: the form holds no more than one interval."""
+        return self.waited.hours if self.waited is not None and len(self.waited.hours) > 1 else ()
 
     @cached_property
     def _prescribed(self) -> Prescribed:
@@ -161,6 +186,14 @@ class AskedPage:
         """The day of the date, as it was when the page was asked for where it is one of those looked at."""
         return next((day for day in self.days if day.date == date), None) or self.parts.ready.on(date)
 
+    @property
+    def _whole_course(self) -> str:
+        """Where all sessions are booked in one go; empty where what is chosen has not several left."""
+        what = self.what
+        if what is None or what.left < 2 or self.second is not None or not self.may_book:
+            return ""
+        return f"/openings/course?patient={what.wanted.patient_id}&course={what.wanted.course_id}"
+
     def view(self) -> AskView:
         """The form as it was filled in."""
         ask = self.ask
@@ -184,7 +217,10 @@ class AskedPage:
             therapists=_options([("", "anyone"), *sorted(therapists, key=lambda one: one[1])], ask.therapist),
             tags=_options([("", "anywhere"), *((tag, tag) for tag in tags)], ask.tag),
             prescribed=_said(self._prescribed),
-            waits=self.waits,
+            whole_course=self._whole_course,
+            waits=self.waited is not None,
+            waited_hours=" or ".join(str(hours) for hours in self._waited_hours),
+            is_limited=any((ask.weekdays, ask.after, ask.before, ask.wish, ask.therapist, ask.must, ask.tag)),
             moving=moving,
             may_book=self.may_book,
             walk=ask.address(walk="" if ask.walk else "1", date="", at="", why=""),

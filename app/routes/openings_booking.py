@@ -11,12 +11,14 @@ from app.routes.access import signed_in
 from app.routes.forms import Fields, Form
 from app.routes.openings import openings_page
 from app.routes.openings_asked import AskedPage
+from app.routes.openings_offers import versions_of
 from app.routes.openings_told import nearest_offers, taken_lines
 from app.services.openings.asking import Wanted
 from app.services.openings.booking import Booked, Refused, book
 from app.services.openings.moving import Moved, move, move_back
 from app.services.openings.undoing import Undone, undo
 from app.services.openings.written import read_back, written
+from app.services.patients import read_patient
 from app.typed import date_of
 from app.views.openings import Told
 from app.views.openings_ask import Ask, ask_of_text
@@ -47,6 +49,9 @@ def _book(request: Request, fields: Fields, asked: AskedPage) -> Response:
     wanted = [replace(one, screening=fields["screening"] or NOT_SEEN) for one in _wanted(asked)]
     if len(wanted) != len(placed):
         raise InputError([Fault("ask", "patient and treatment are not chosen", "choose them again")])
+    if fields["versions"] not in ("", versions_of(asked)):
+        what = "what was prescribed was changed since this page was shown"
+        raise InputError([Fault("treatment", what, "choose of the starts that there are now")])
     # A walk-in is booked when it is pressed, be it a minute after the last one that was offered.
     limits = replace(asked.limits, within=None)
     wishes = [(one, limits, where) for one, where in zip(wanted, placed, strict=True)]
@@ -126,7 +131,7 @@ def move_it(request: Request, fields: Form) -> Response:
 
 def _move(request: Request, fields: Fields, asked: AskedPage) -> Response:
     date, all_placed = _date(fields, "date"), read_back(fields["placed"])
-    if asked.move is None or asked.patient is None or len(all_placed) != 1:
+    if asked.move is None or len(all_placed) != 1:
         raise InputError([Fault("visit", "there is no such visit any more", "look at the day again")])
     (placed,) = all_placed
     done = move(
@@ -141,8 +146,9 @@ def _move(request: Request, fields: Fields, asked: AskedPage) -> Response:
     )
     if isinstance(done, Refused):
         return _taken(request, asked, done)
-    said = f"{asked.patient.name}: now {short_date(date)} at {clock(placed.parts[0].start)}."
-    ask = Ask(patient=str(asked.patient.id))
+    patient = read_patient(asked.parts.store, done.patient_id or 0)
+    said = f"{patient.name}: now {short_date(date)} at {clock(placed.parts[0].start)}."
+    ask = Ask(patient=str(patient.id))
     undo_fields = _move_fields(ask, done) if done.before is not None else ()
     told = Told(title="Moved", lines=(said,), undo=undo_fields, undo_action="/openings/move/undo")
     return openings_page(request, ask, told=told)

@@ -3,19 +3,21 @@
 import datetime
 from collections.abc import Sequence
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.routes.access import signed_in
+from app.routes.faults import as_lines
 from app.routes.forms import Fields, Form
 from app.routes.openings_offers import lengths_of
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.patient_meant import patient_meant
 from app.routes.row_ids import AskedRowId
 from app.services.openings.course_booking import Placing, TakenDates, book_course, undo_course
 from app.services.openings.course_search import MOST_WEEKS, FoundCourse, find_course, wanted_of_course
 from app.services.openings.written import read_back, written
-from app.services.patients import PatientLine, read_patient
+from app.services.patients import PatientLine
 from app.typed import date_of, whole
 from app.views.course_sessions import CoursePage, SessionLine
 from app.views.courses import course_lines
@@ -39,20 +41,24 @@ def show(
 
 @router.post("/book")
 def book_it(request: Request, fields: Form) -> Response:
-    """409 with what is found by now where a session does not fit any more; then none is booked."""
+    """409 with what is found by now where a session does not fit any more, 422 with every other fault; then none is
+    booked."""
     patient, course = fields.number("patient") or 0, fields.number("course") or 0
     asked = (fields["first"], fields["weeks"], fields["wish"])
-    sessions = _sessions(fields)
-    parts = parts_of(request)
-    wanted = wanted_of_course(parts.ready, patient, course)
-    actor = signed_in(request).name
-    taken = book_course(parts.store, wanted, sessions, actor=actor, clock=parts.clock)
-    if isinstance(taken, TakenDates):
-        dates = ", ".join(spoken(date) for date in taken.dates)
+    parts, actor = parts_of(request), signed_in(request).name
+    try:
+        sessions, wanted = _sessions(fields), wanted_of_course(parts.ready, patient, course)
+        first = _begins(request, fields["first"])
+        done = book_course(parts.store, wanted, sessions, first=first, actor=actor, clock=parts.clock)
+    except InputError as error:
+        return _page(request, patient, course, *asked, status=422, trouble=("Nothing was booked.", *as_lines(error)))
+    if isinstance(done, TakenDates):
+        dates = ", ".join(spoken(date) for date in done.dates)
         trouble = (f"Somebody else was faster on {dates}: nothing was booked.", "These are the sessions by now.")
         return _page(request, patient, course, *asked, status=409, trouble=trouble)
+    said = f"Booked: {counted(len(sessions), 'session')}.{' Off the waiting list.' if done.off_list else ''}"
     undo = (*_carried(patient, course, *asked), *_written(sessions))
-    return _page(request, patient, course, *asked, done=f"Booked: {counted(len(sessions), 'session')}.", undo=undo)
+    return _page(request, patient, course, *asked, done=said, undo=undo)
 
 
 @router.post("/undo")
@@ -60,11 +66,11 @@ def undo_it(request: Request, fields: Form) -> Response:
     patient, course = fields.number("patient") or 0, fields.number("course") or 0
     asked = (fields["first"], fields["weeks"], fields["wish"])
     try:
-        undo_course(parts_of(request).store, _sessions(fields), actor=signed_in(request).name)
+        on_list = undo_course(parts_of(request).store, _sessions(fields), actor=signed_in(request).name)
     except InputError as error:
-        trouble = tuple(f"{fault.what}; {fault.right}" for fault in error.faults)
-        return _page(request, patient, course, *asked, status=409, trouble=trouble)
-    return _page(request, patient, course, *asked, done="Undone: the sessions are taken out again.")
+        return _page(request, patient, course, *asked, status=409, trouble=as_lines(error))
+    said = "Undone: the sessions are taken out again."
+    return _page(request, patient, course, *asked, done=f"{said}{' On the waiting list again.' if on_list else ''}")
 
 
 def _page(
@@ -80,14 +86,14 @@ def _page(
     done: str = "",
     undo: tuple[tuple[str, str], ...] = (),
 ) -> Response:
-    person = _person(request, patient)
+    person = patient_meant(request, patient)
     carried = _carried(patient, course, first, weeks, wish)
     try:
         found = _found(request, patient, course, first, weeks, wish)
     except InputError as error:
-        wrong = () if done else tuple(f"{fault.what}; {fault.right}" for fault in error.faults)
+        wrong = (*trouble, *(() if done else as_lines(error)))
         view = _view(person, None, (), first, weeks, wish, carried, trouble=wrong, done=done, undo=undo)
-        return page(request, "course_openings", "Openings", status if done else 422, course=view)
+        return page(request, "course_openings", "Openings", status if done or trouble else 422, course=view)
     lines = _lines(request, found)
     hidden = (*carried, *_written([Placing(one.date, one.placed) for one in found.sessions]))
     view = _view(person, found, lines, first, weeks, wish, hidden, trouble=tuple(trouble), done=done, undo=undo)
@@ -120,6 +126,7 @@ def _view(
         action="/openings/course",
         lines=lines,
         missing=found.missing if found else "",
+        waits=found.waits if found else False,
         hidden=hidden,
         undo=undo,
         trouble=trouble,
@@ -131,19 +138,23 @@ def _found(request: Request, patient: int, course: int, first: str, weeks: str, 
     parts = parts_of(request)
     asked = whole(weeks) or 0
     count = asked if 0 < asked <= MOST_WEEKS else WEEKS
-    begins = date_of(first) or parts.clock().date()
+    begins = _begins(request, first)
     return find_course(
         parts.ready, patient, course, clock=parts.clock, first=begins, weeks=count, wish=parse_clock(wish)
     )
 
 
+def _begins(request: Request, first: str) -> datetime.date:
+    """From when on sessions are looked for."""
+    return date_of(first) or parts_of(request).clock().date()
+
+
 def _lines(request: Request, found: FoundCourse) -> tuple[SessionLine, ...]:
     lengths = lengths_of(found.asked)
-    lines, before = [], found.booked[-1] if found.booked else None
+    lines = []
     for one in found.sessions:
         day = parts_of(request).ready.on(one.date).day
         assert day is not None
-        gap = "" if before is None else counted((one.date - before).days, "day")
         lines.append(
             SessionLine(
                 number=one.number,
@@ -152,10 +163,9 @@ def _lines(request: Request, found: FoundCourse) -> tuple[SessionLine, ...]:
                 where=where_of(day, one.placed),
                 therapist=therapist_of(day, one.placed),
                 address=f"/day/{one.date.isoformat()}",
-                gap=gap,
+                gap="" if one.gap is None else counted(one.gap, "day"),
             )
         )
-        before = one.date
     return tuple(lines)
 
 
@@ -175,11 +185,3 @@ def _sessions(fields: Fields) -> list[Placing]:
     if not placed or len(known) != len(placed) or len(dates) != len(placed):
         raise InputError([Fault("sessions", "there are none to book", "find the sessions again")])
     return [Placing(date, one) for date, one in zip(known, placed, strict=True)]
-
-
-def _person(request: Request, id: int) -> PatientLine:
-    """Raises 404 where there is no such patient."""
-    try:
-        return read_patient(parts_of(request).store, id)
-    except InputError:
-        raise HTTPException(404) from None

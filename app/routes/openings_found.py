@@ -25,11 +25,20 @@ _EMPTY = Answers(said="", found=False, offers=(), pairs=False, strips=(), why=No
 
 def answers(page: AskedPage) -> Answers:
     """What is found for what is asked; no more than what is missing where too little is asked for."""
+    return replace(_answers(page), faults=page.faults)
+
+
+def _answers(page: AskedPage) -> Answers:
     asked = page.asked
+    if page.unmovable:
+        return replace(_EMPTY, said=f"It cannot be moved: {page.unmovable}.")
     if page.patient is None:
         return replace(_EMPTY, said="Choose a patient first.")
+    if asked is None and page.ask.walk:
+        return _walk_in(page)
     if asked is None:
-        return _walk_in(page) if page.ask.walk else replace(_EMPTY, said="Choose a course or a treatment.")
+        gone = "What was chosen cannot be booked any more. " if page.ask.what else ""
+        return replace(_EMPTY, said=f"{gone}Choose a course or a treatment.")
     if page.second is not None:
         return _pairs(page, asked)
     all_of_it = page.ask.days == "1" and not page.ask.walk

@@ -57,13 +57,20 @@ def booking_fields(
 ) -> tuple[tuple[str, str], ...]:
     """What a form sends to book this."""
     sent = {
-        "ask": page.ask.query(date="", at="", why="", why_date="", room=""),
+        "ask": page.ask.query(date="", at="", why="", why_date="", room="", waiting=page.waiting),
         "date": date.isoformat(),
         "read": str(read),
         "placed": written(placed),
         "moved": written(moved) if moved else "",
+        "versions": versions_of(page),
     }
     return tuple((name, value) for name, value in sent.items() if value)
+
+
+def versions_of(page: AskedPage) -> str:
+    """Which versions of treatments the page asks for."""
+    asked = (page.asked, page.second_asked if page.second is not None else None)
+    return " ".join(str(one.booked_with.treatment_version_id) for one in asked if one is not None)
 
 
 def lengths_of(asked: Asked) -> dict[str, int]:

@@ -102,7 +102,7 @@ def room_view(page: AskedPage, asked: Asked) -> RoomView | None:
         return None
     start = parse_clock(page.ask.why) if page.ask.why_date == page.ask.room else None
     when = short_date(date) + (f" at {clock(start)}" if start is not None else "")
-    room = make_room(page.parts.ready, asked, date, start=start)
+    room = make_room(page.parts.ready, asked, date, clock=page.parts.clock, start=start)
     day = page.day_of(date).day
     if room is None or day is None or room.placed is None:
         proved = " that is proved." if room is not None and room.complete else " none was found in the time there is."

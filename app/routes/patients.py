@@ -12,10 +12,11 @@ from app.routes.faults import by_field
 from app.routes.forms import Fields, Form
 from app.routes.pages import by_htmx, fragment, page
 from app.routes.parts import parts_of
+from app.routes.patient_meant import patient_meant
 from app.routes.row_ids import AskedRowId, RowId
 from app.services.accounts import staff_choices
 from app.services.courses import change_course, courses_of_patient, end_course, prescribe
-from app.services.patients import PatientLine, change_patient, find_patients, make_patient, read_patient
+from app.services.patients import change_patient, find_patients, make_patient
 from app.services.treatments.catalogue import find_treatments
 from app.services.treatments.for_patient import treatments_of_patient
 from app.typed import date_of
@@ -73,7 +74,7 @@ def change(request: Request, id: RowId, fields: Form) -> Response:
 @router.api_route("/{id}/course", methods=["GET", "HEAD"])
 def course_form(request: Request, id: RowId, course: AskedRowId | None = None) -> Response:
     """The form of a course; of a new one without ``course``."""
-    _known(request, id)
+    patient_meant(request, id)
     lines = courses_of_patient(parts_of(request).store, id)
     found = next((line for line in lines if line.id == course), None)
     if course is not None and found is None:
@@ -151,7 +152,7 @@ def _patient(
     said: str = "",
 ) -> Response:
     store = parts_of(request).store
-    patient = _known(request, id)
+    patient = patient_meant(request, id)
     texts = {"name": patient.name, "phone": patient.phone, "note": patient.note, "read": str(patient.version)}
     return page(
         request,
@@ -188,7 +189,7 @@ def _course_form(
     hidden = [("read", read), ("course", "" if course is None else str(course))]
     if course is not None:
         hidden.append(("treatment", str(form.get("treatment", ""))))
-    name = _known(request, id).name
+    name = patient_meant(request, id).name
     view = FormView(
         title=f"{'A course' if course is None else 'The course'} for {name}",
         lead="A treatment, how often, and how many days from one session to the next, as the clinician prescribes.",
@@ -210,11 +211,3 @@ def _sent_course(fields: Fields) -> dict[str, Any]:
         "hours": [[starts or "00:00", ends or "24:00"]] if starts or ends else [],
         "therapist": fields["therapist"],
     }
-
-
-def _known(request: Request, id: int) -> PatientLine:
-    """The patient. Raises 404 where there is none."""
-    try:
-        return read_patient(parts_of(request).store, id)
-    except InputError:
-        raise HTTPException(404) from None

@@ -39,7 +39,7 @@ def show_proposal(asked: AskedDay) -> Response:
         changes=changes(asked.day, before, proposal.plan) if proposal is not None and before is not None else (),
         aims=aims_beside(proposal.kept.day, before, proposal.plan) if proposal is not None and before else (),
         stays=[Stays(code, names[code], told_words(asked.day, one), code in free) for code, one in told],
-        there=[names[code] for code in held.there] if held is not None else [],
+        there=list(dict.fromkeys(names[code] for code in held.there)) if held is not None else [],
         seconds=asked.parts.settings.seconds,
         most=MOST_SECONDS,
     )

@@ -70,7 +70,7 @@ def show(
         busy=busy_words(request),
         broken=broken_visits(request, effects) if effects else (),
     )
-    return page(request, "set_up_form", "Set-up", status, form=view)
+    return page(request, "set_up_form", "Set-up", status, form=view, trail=("Set-up", "/set-up"))
 
 
 def save(request: Request, form: SetUpForm, known: Known, change: Change, fields: Fields) -> Response:

@@ -12,9 +12,10 @@ from app.routes.faults import by_field
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
+from app.routes.patient_meant import patient_meant
 from app.routes.row_ids import AskedRowId
 from app.routes.treatment_fields import empty_part, sent_treatment
-from app.services.patients import PatientLine, read_patient
+from app.services.patients import PatientLine
 from app.services.setup.filled import filled_set_up
 from app.services.setup.texts import listed
 from app.services.treatments.catalogue import (
@@ -76,7 +77,7 @@ def treatment_form(
     request: Request, id: AskedRowId | None = None, start: AskedRowId | None = None, patient: AskedRowId | None = None
 ) -> Response:
     """The form of a treatment; of a new one without ``id``. ``patient``: for their own parameters."""
-    person = _person(request, patient)
+    person = None if patient is None else patient_meant(request, patient)
     if id is not None:
         known = _known(request, id)
         return _form(request, known.form, known, person)
@@ -92,7 +93,7 @@ def treatment_form(
 def save_treatment(request: Request, fields: Form) -> Response:
     """Saves the treatment, or gives the form one part more or less. 422 where it is wrong, 409 where it is stale."""
     known = None if (id := fields.number("id")) is None else _known(request, id)
-    person = _person(request, fields.number("patient"))
+    person = None if (patient := fields.number("patient")) is None else patient_meant(request, patient)
     form = sent_treatment(fields, extra_part="add_part" in fields)
     if "add_part" in fields or "without_part" in fields:
         return _form(request, form, known, person, sent=fields)
@@ -208,15 +209,5 @@ def _known(request: Request, id: int) -> TreatmentRead:
     """Raises 404 where there is none."""
     try:
         return read_treatment(parts_of(request).store, id)
-    except InputError:
-        raise HTTPException(404) from None
-
-
-def _person(request: Request, id: int | None) -> PatientLine | None:
-    """Raises 404 where there is no such patient."""
-    if id is None:
-        return None
-    try:
-        return read_patient(parts_of(request).store, id)
     except InputError:
         raise HTTPException(404) from None

@@ -1,10 +1,13 @@
 """The page of a visit, its slip and calendar file, and what can be done with it."""
 
+from collections.abc import Callable
+
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
+from app.db.store import Store
+from app.errors import StaleDayError, StaleRecordError
 from app.routes.access import may, signed_in
-from app.routes.faults import as_lines
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
@@ -13,6 +16,7 @@ from app.services.visits.about import AboutVisit, about_visit
 from app.services.visits.calendars import visit_calendar
 from app.services.visits.gaps import fitting_for
 from app.services.visits.life import step, take_back, tell
+from app.views.dates import spoken
 from app.views.visit import REASONS, STATUS_WORDS, STEP_WORDS, slip_text, when_words
 from app.views.waiting import fit_lines
 from solver.errors import InputError
@@ -77,27 +81,31 @@ def mistaken(request: Request, id: RowId, form: Form) -> Response:
 def told(request: Request, id: RowId, form: Form) -> Response:
     """The patient was told of the visit as it is."""
     seen, read = form.version("seen"), form.version("read")
-    tell(parts_of(request).store, id, seen=seen, read=read, actor=signed_in(request).name)
-    return RedirectResponse(f"/visit/{id}", 303)
+    return _done(request, id, lambda store, actor: tell(store, id, seen=seen, read=read, actor=actor))
 
 
 @router.post("/undo")
 def undo(request: Request, id: RowId, form: Form) -> Response:
-    try:
-        take_back(parts_of(request).store, id, seen=form.version("seen"), actor=signed_in(request).name)
-    except InputError as error:
-        return _page(request, id, 422, faults=as_lines(error))
-    return RedirectResponse(f"/visit/{id}", 303)
+    return _done(request, id, lambda store, actor: take_back(store, id, seen=form.version("seen"), actor=actor))
 
 
 def _step(request: Request, id: RowId, status: str, form: Fields) -> Response:
-    """422, with the reason as it was typed, where it is missing or the step may not follow."""
-    store, actor = parts_of(request).store, signed_in(request).name
+    reason, seen = form["reason"], form.version("seen")
+    return _done(
+        request, id, lambda store, actor: step(store, id, status, reason, seen=seen, actor=actor), reason=reason
+    )
+
+
+def _done(request: Request, id: RowId, do: Callable[[Store, str], None], reason: str = "") -> Response:
+    """What is to be done, done, and the page. 422 where it cannot be and 409 where somebody else was faster, each with
+    the reason as it was typed."""
     try:
-        step(store, id, status, form["reason"], seen=form.version("seen"), actor=actor)
+        do(parts_of(request).store, signed_in(request).name)
     except InputError as error:
-        faults = tuple(f"{fault.where}: {fault.what}; {fault.right}" for fault in error.faults)
-        return _page(request, id, 422, faults=faults, reason=form["reason"])
+        lines = tuple(f"{fault.where}: {fault.what}; {fault.right}" for fault in error.faults)
+        return _page(request, id, 422, faults=lines, reason=reason)
+    except (StaleRecordError, StaleDayError) as error:
+        return _page(request, id, 409, faults=(str(error), "This is how it is now."), reason=reason)
     return RedirectResponse(f"/visit/{id}", 303)
 
 
@@ -114,6 +122,7 @@ def _page(request: Request, id: RowId, status: int = 200, faults: tuple[str, ...
         "Day",
         status,
         visit=visit,
+        moved_to=None if visit.moved_to is None else (visit.moved_to[0], spoken(visit.moved_to[1])),
         when="" if visit.held is None else when_words(visit.date, visit.held.when),
         words=STATUS_WORDS,
         steps=[(name, word) for name, word in STEP_WORDS.items() if name in visit.next and can(name)],

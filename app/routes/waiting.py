@@ -1,8 +1,11 @@
 """The waiting list: who waits, and who fits what became free on a date."""
 
+from urllib.parse import parse_qs, urlencode
+
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
+from app.errors import StaleRecordError
 from app.routes.access import may, signed_in
 from app.routes.forms import Fields, Form
 from app.routes.pages import page
@@ -13,7 +16,8 @@ from app.services.patients import read_patient
 from app.services.visits.gaps import free_gaps
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waited_for, waiting_choices, waiting_list
 from app.typed import date_of, whole
-from app.views.openings_ask import Ask
+from app.views.dates import spoken
+from app.views.openings_ask import Ask, ask_hours, clock_typed
 from app.views.patient_choosing import ChosenPatient, FoundPatients
 from app.views.waiting import WEEKDAYS, fit_lines, free_words
 from solver.clock import clock
@@ -37,37 +41,54 @@ def add(request: Request, form: Form) -> Response:
     try:
         put_on(parts_of(request).store, given, actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, given=given, faults=_faults(error))
-    return RedirectResponse("/waiting", 303)
+        return _page(request, 422, date=form["date"], given=given, faults=_faults(error))
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 @router.post("/find")
 def find(request: Request, form: Form) -> Response:
     """Patients whose name or code begins as typed. The name is in no address; one who is alone is chosen at once."""
-    return find_to_choose(request, form, _address, lambda found: _page(request, found=found), room="/waiting")
+    date = _date_along(form)
+    return find_to_choose(
+        request,
+        form,
+        lambda id: _address(date, patient=str(id)),
+        lambda found: _page(request, date=date, found=found),
+        room="/waiting",
+    )
 
 
 @router.post("/patient")
 def make(request: Request, form: Form) -> Response:
     """A new patient in place, and on to what they wait for."""
+    date = _date_along(form)
     try:
-        return make_and_choose(request, form, _address)
+        return make_and_choose(request, form, lambda id: _address(date, patient=str(id)))
     except InputError as error:
         what = "; ".join(f"{fault.what}; {fault.right}" for fault in error.faults)
-        return _page(request, 422, faults={"patient": what})
+        return _page(request, 422, date=date, faults={"patient": what})
 
 
 @router.get("/{id}/book")
-def book(request: Request, id: RowId) -> Response:
-    """On to the Openings room, for whoever waits and what they wait for; booked there, they are off the list.
-
-    404 where nobody waits.
+def book(request: Request, id: RowId, date: str = "", at: str = "") -> Response:
+    """On to the Openings room, for whoever waits, what they wait for and when they can come; booked there, they are off
+    the list. ``date`` and ``at``: the start that is chosen already. 404 where nobody waits.
     """
     wanted = waited_for(parts_of(request).store, id)
     if wanted is None:
         raise HTTPException(404)
-    patient, treatment = wanted
-    ask = Ask(patient=str(patient), what=f"t{treatment}", waiting=str(id))
+    after, before = ask_hours(wanted.hours)
+    ask = Ask(
+        patient=str(wanted.patient_id),
+        what=f"t{wanted.treatment_id}" if wanted.course_id is None else f"c{wanted.course_id}",
+        weekdays="".join(str(day) for day in wanted.weekdays),
+        after=after,
+        before=before,
+        therapist=wanted.therapist,
+        waiting=str(id),
+        date=date if date_of(date) and clock_typed(at) else "",
+        at=clock_typed(at) if date_of(date) else "",
+    )
     return RedirectResponse(ask.address(), 303)
 
 
@@ -77,14 +98,16 @@ def change_entry(request: Request, id: RowId, form: Form) -> Response:
     try:
         change(parts_of(request).store, id, given, read=form.version("read"), actor=signed_in(request).name)
     except InputError as error:
-        return _page(request, 422, changing=str(id), given=given, faults=_faults(error))
-    return RedirectResponse("/waiting", 303)
+        return _page(request, 422, date=form["date"], changing=str(id), given=given, faults=_faults(error))
+    except StaleRecordError as error:
+        return _page(request, 409, date=form["date"], changing=str(id), given=given, faults={"waiting": str(error)})
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 @router.post("/{id}/off")
 def off(request: Request, id: RowId, form: Form) -> Response:
     take_off(parts_of(request).store, id, read=form.version("read"), actor=signed_in(request).name)
-    return RedirectResponse("/waiting", 303)
+    return RedirectResponse(_address(form["date"]), 303)
 
 
 def _page(
@@ -118,9 +141,13 @@ def _page(
             for gap in free_gaps(store, shown)
         ],
         date=shown.isoformat(),
+        date_words=spoken(shown),
+        asked_date=date if date_of(date) else "",
+        without=_address(date) + "#form",
+        changes={line.id: _address(date, change=str(line.id)) + "#form" for line in lines},
         changing=one,
         given=given,
-        patient=_chosen(request, given.patient),
+        patient=_chosen(request, given.patient, _address(date) + "#form"),
         found=found,
         faults=faults or {},
         treatments=treatments,
@@ -130,19 +157,23 @@ def _page(
     )
 
 
-def _address(patient_id: int) -> str:
-    """Of the page with the patient chosen."""
-    return f"/waiting?patient={patient_id}"
+def _address(date: str = "", **asked: str) -> str:
+    """Of the page, with the date that was asked for."""
+    query = urlencode({**({"date": date} if date_of(date) else {}), **asked})
+    return f"/waiting?{query}" if query else "/waiting"
 
 
-def _chosen(request: Request, id: str) -> ChosenPatient | None:
+def _date_along(form: Fields) -> str:
+    """The date that the page showed, or that stood in its field, when a patient was looked for."""
+    return parse_qs(form["ask"]).get("date", [""])[0]
+
+
+def _chosen(request: Request, id: str, change: str) -> ChosenPatient | None:
     try:
         found = read_patient(parts_of(request).store, whole(id) or 0)
     except InputError:
         return None
-    if not found.name:
-        return None
-    return ChosenPatient(id=found.id, name=found.name, code=found.code, change="/waiting#form")
+    return ChosenPatient(id=found.id, name=found.name, code=found.code, change=change) if found.name else None
 
 
 def _form(form: Fields) -> WaitingForm:

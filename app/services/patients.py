@@ -20,6 +20,8 @@ from solver.reading.faults import Faults
 _LETTERS = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
 """Without those that are mistaken for another."""
 _CODE_LETTERS = 6
+_LONGEST_TYPED = 200
+"""Letters that are looked for, of what was typed: no name has more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,7 @@ def find_patients(store: Store, typed: str, *, most: int = 12, after: int = 0) -
     Nothing typed: all, from the one numbered ``after`` on.
     """
     with store.reading() as session:
-        rows = patients_found(session, the_clinic(session).id or 0, typed, most, after)
+        rows = patients_found(session, the_clinic(session).id or 0, typed[:_LONGEST_TYPED], most, after)
         return [_line(row) for row in rows]
 
 

@@ -19,6 +19,7 @@ class SessionLine:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoursePage:
     """``hidden``: what the press that books them sends. ``undo``: what undoing sends; empty: there is nothing to undo.
+    ``waits``: the patient is on the waiting list for it.
 
     ``trouble``: what kept it from being done, a line each. ``done``: what was done.
     """
@@ -34,6 +35,7 @@ class CoursePage:
     action: str
     lines: tuple[SessionLine, ...]
     missing: str
+    waits: bool
     hidden: tuple[tuple[str, str], ...]
     undo: tuple[tuple[str, str], ...] = ()
     trouble: tuple[str, ...] = ()

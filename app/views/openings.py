@@ -101,7 +101,8 @@ class ChosenView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
-    """All that changes as one types. ``said``: how many starts there are, or what is missing.
+    """All that changes as one types. ``said``: how many starts there are, or what is missing; ``faults``: what of what
+    was typed cannot be held to.
 
     ``room_dates``: where nothing fits, dates on which it can be asked what would have to move.
     """
@@ -115,6 +116,7 @@ class Answers:
     room: RoomView | None
     room_dates: tuple[tuple[str, str], ...]
     back: str
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,8 +144,9 @@ class GroupOfOptions:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskView:
     """The form. ``whats`` and ``second_whats``: courses and treatments, grouped; ``prescribed``: what a course asks for
-    and holds where a field is left empty. ``waits``: the patient is on the waiting list, and came from there.
-    ``moving``: which visit is moved; empty where one is booked."""
+    and holds where a field is left empty; ``whole_course``: the address of all its sessions. ``waits``: the patient is
+    on the waiting list, and came from there; ``waited_hours``: when they can come, where those are several times.
+    ``is_limited``: some limit is filled in. ``moving``: which visit is moved; empty where one is booked."""
 
     ask: Ask
     query: str
@@ -157,7 +160,10 @@ class AskView:
     therapists: tuple[Option, ...]
     tags: tuple[Option, ...]
     prescribed: str
+    whole_course: str
     waits: bool
+    waited_hours: str
+    is_limited: bool
     moving: str
     may_book: bool
     walk: str

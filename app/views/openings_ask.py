@@ -1,17 +1,19 @@
 """What the desk asked for, as it stands in the address. People are there by their numbers, never by name."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from urllib.parse import parse_qsl, urlencode
 
 from app.typed import date_of, whole
-from solver.clock import DAY_MIN, clock, parse_clock
+from solver.clock import DAY_MIN, Interval, clock, parse_clock
 
 PATH = "/openings"
 LENGTHS = (1, 7, 14, 28)
 """Days to look at."""
 _LONGEST = 60
+_TIMES = {"after": "Free from", "before": "until", "wish": "Wished start", "why": "Why not then"}
+_MIDNIGHT = re.compile(r"24[:.]?(00)?", re.ASCII)
 _TYPED = re.compile(r"([0-9]{1,2})[:.]?([0-9]{2})?", re.ASCII)
 
 
@@ -86,6 +88,7 @@ class Ask:
 def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
     """Read a query; what cannot be read is dropped. ``weekdays``: where each is a field of its own."""
     texts = {field.name: query.get(field.name, "").strip()[:_LONGEST] for field in fields(Ask)}
+    texts = {name: text if text.isprintable() else "" for name, text in texts.items()}
     digits = "".join(weekdays) if weekdays is not None else texts["weekdays"]
     texts["weekdays"] = "".join(sorted({digit for digit in digits if digit in "0123456"}))
     for name in ("after", "before", "wish", "at", "why"):
@@ -100,6 +103,26 @@ def ask_of(query: Mapping[str, str], weekdays: list[str] | None = None) -> Ask:
 def ask_of_text(query: str) -> Ask:
     """The same from a query as one text."""
     return ask_of(dict(parse_qsl(query)))
+
+
+def faults_of(query: Mapping[str, str], ask: Ask) -> tuple[str, ...]:
+    """A line for each time that was typed and is not held to."""
+    faults = []
+    for name, label in _TIMES.items():
+        text = query.get(name, "").strip()
+        if text and not clock_typed(text) and not (name == "before" and _MIDNIGHT.fullmatch(text)):
+            faults.append(f"{label}: {text[:20]!r} is no time; type one such as 930 or 9:30")
+    if ask.before and (parse_clock(ask.before) or DAY_MIN) <= (parse_clock(ask.after) or 0):
+        faults.append(f"Free from {ask.after} until {ask.before}: the end is not after the start; neither is held to")
+    return tuple(faults)
+
+
+def ask_hours(hours: Sequence[Interval]) -> tuple[str, str]:
+    """``after`` and ``before`` for somebody's hours; empty where they have none, or several, which no form holds."""
+    if len(hours) != 1:
+        return "", ""
+    start, end = hours[0]
+    return clock(start), "" if end == DAY_MIN else clock(end)
 
 
 def clock_typed(text: str) -> str:

@@ -25,6 +25,13 @@ function walk(event) {
   if (choice) stepTo(event, [choice.querySelector("[name=typed]"), ...choice.querySelectorAll(".found li a")], from);
 }
 
+// What stands in a form beside it goes along, sent or not: the page with a patient chosen is of the same.
+document.addEventListener("focusin", (event) => {
+  const ask = event.target.closest?.(".find, .new-patient")?.querySelector("[name=ask]");
+  const beside = document.querySelector("form[data-goes-along]");
+  if (ask && beside) ask.value = new URLSearchParams(new FormData(beside)).toString();
+});
+
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
   chooseFirst(event);

@@ -20,6 +20,7 @@ from app.services.setup.filled import filled_set_up
 from app.services.setup.forms import ClosureForm, MemberForm, OpeningForm
 from app.services.setup.things import SaveThing
 from app.services.treatments.writing import make_treatment
+from app.services.visits.waiting import WaitingForm, put_on, waiting_list
 from solver.verify import verify
 from tests.app.clinic_days import HERE, app_in, client_of, plan_at_once, store_of
 
@@ -171,6 +172,120 @@ def test_a_course_that_paused_for_long_can_go_on(clinic: Clinic, desk: TestClien
     assert desk.post("/openings/course/book", data=fields, headers=HERE).status_code == 200
     found = dates(desk.get(f"{clinic.address}&first=2031-03-24").text)
     assert found == ["2031-03-24", "2031-03-26", "2031-03-28", "2031-03-31", "2031-04-02"]
+
+
+def one_of(fields: dict[str, str], *dates: str) -> dict[str, str]:
+    """What books the sessions of these dates only."""
+    there = [fields["dates"].split().index(date) for date in dates]
+    placed = json.loads(fields["placed"])
+    return fields | {"dates": " ".join(dates), "placed": json.dumps([placed[i] for i in there])}
+
+
+def numbered(page: str) -> list[tuple[str, str, str]]:
+    """Number, date and days after the one before, of each session."""
+    cells = (
+        r'<th scope="row"[^>]*>(\d+)',
+        r'<td><a href="/day/([\d-]+)">',
+        r'<td class="num">[^<]*</td><td[^>]*>([^<]*)',
+    )
+    return list(zip(*(re.findall(cell, page) for cell in cells), strict=True))
+
+
+def test_sessions_are_numbered_by_date_among_all_and_days_counted_from_the_one_before(
+    clinic: Clinic, desk: TestClient
+) -> None:
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    assert desk.post("/openings/course/book", data=one_of(fields, "2031-03-10"), headers=HERE).status_code == 200
+    assert numbered(desk.get(clinic.address).text) == [
+        ("1", "2031-03-05", ""),
+        ("2", "2031-03-07", "2 days"),
+        ("4", "2031-03-12", "2 days"),
+        ("5", "2031-03-14", "2 days"),
+        ("6", "2031-03-17", "3 days"),
+    ]
+    short = desk.get(f"{clinic.address}&weeks=1").text
+    assert [number for number, *_ in numbered(short)] == ["1", "2"]
+    assert "Sessions 4 to 6: no day with an opening" in short
+
+
+def test_a_session_booked_elsewhere_meanwhile_is_told_where_it_is_too_near_and_the_form_stays(
+    clinic: Clinic, desk: TestClient
+) -> None:
+    address = f"{clinic.address}&weeks=5&wish=10:00"
+    fields = hidden(desk.get(address).text, "/openings/course/book")
+    other = hidden(desk.get(f"{clinic.address}&first=2031-03-11").text, "/openings/course/book")
+    change = {"dates": "2031-03-13", "placed": one_of(other, "2031-03-14")["placed"]}
+    assert desk.post("/openings/course/book", data=other | change, headers=HERE).status_code == 200
+    refused = desk.post("/openings/course/book", data=fields, headers=HERE)
+    assert refused.status_code == 422
+    assert "from 2031-03-12 to 2031-03-13 there would be 1 day; at least 2 are prescribed" in refused.text
+    assert "from 2031-03-13 to 2031-03-14 there would be 1 day; at least 2 are prescribed" in refused.text
+    assert 'name="weeks" inputmode="numeric" size="3" value="5"' in refused.text
+    assert 'value="10:00"' in refused.text
+    assert clinic.left() == 5
+    assert kept_day(clinic.store, datetime.date(2031, 3, 5)) is None
+    assert len(dates(refused.text)) == 5
+
+
+def test_a_session_cancelled_meanwhile_may_leave_the_next_too_far(clinic: Clinic, desk: TestClient) -> None:
+    first = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    booked = desk.post("/openings/course/book", data=one_of(first, "2031-03-05", "2031-03-07"), headers=HERE).text
+    later = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    assert later["dates"].startswith("2031-03-10")
+    assert desk.post("/openings/course/undo", data=hidden(booked, "/openings/course/undo"), headers=HERE).is_success
+    only = one_of(first, "2031-03-05")
+    assert desk.post("/openings/course/book", data=only, headers=HERE).is_success
+    refused = desk.post("/openings/course/book", data=later, headers=HERE)
+    assert "from 2031-03-05 to 2031-03-10 there would be 5 days; at most 4 are prescribed" in refused.text
+    assert clinic.left() == 5
+
+
+def test_from_openings_one_gets_to_all_sessions_while_several_are_left(clinic: Clinic, desk: TestClient) -> None:
+    address = f"/openings?patient={clinic.patient}&what=c{clinic.course}"
+    assert f'href="{clinic.address.replace("&", "&amp;")}"' in desk.get(address).text
+    assert "/openings/course" not in client_of(clinic.app, "therapist").get(address).text
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    five = one_of(fields, *fields["dates"].split()[:5])
+    assert desk.post("/openings/course/book", data=five, headers=HERE).is_success
+    assert "/openings/course" not in desk.get(address).text
+
+
+def test_two_presses_book_once_and_say_so_twice(clinic: Clinic, desk: TestClient) -> None:
+    fields = hidden(desk.get(clinic.address).text, "/openings/course/book")
+    for _ in range(2):
+        done = desk.post("/openings/course/book", data=fields, headers=HERE)
+        assert (done.status_code, "Booked: 6 sessions" in done.text) == (200, True)
+    assert clinic.left() == 0
+    undo = hidden(done.text, "/openings/course/undo")
+    assert "Undone" in desk.post("/openings/course/undo", data=undo, headers=HERE).text
+    again = desk.post("/openings/course/undo", data=undo, headers=HERE)
+    assert (again.status_code, "is undone already" in again.text) == (409, True)
+
+
+def test_who_waits_for_it_is_off_the_list_with_the_course_and_on_it_again_with_its_undo(
+    clinic: Clinic, desk: TestClient
+) -> None:
+    treatment = str(courses_of_patient(clinic.store, clinic.patient)[0].treatment_id)
+    other = make_treatment(clinic.store, {"name": "Cups", "parts": [PART | {"id": "cups"}]}, actor="test")
+    bea = find_patients(clinic.store, "bea")[0].id
+    for patient, what in ((clinic.patient, treatment), (bea, treatment), (clinic.patient, str(other))):
+        put_on(clinic.store, WaitingForm(patient=str(patient), treatment=what), actor="test")
+    before = waiting_list(clinic.store)
+    page = desk.get(clinic.address).text
+    assert "On the waiting list for this" in page
+    fields = hidden(page, "/openings/course/book")
+    wrong = fields | {"dates": fields["dates"].replace("2031-03-14", "2031-03-13")}
+    assert not desk.post("/openings/course/book", data=wrong, headers=HERE).is_success
+    assert waiting_list(clinic.store) == before
+    done = desk.post("/openings/course/book", data=fields, headers=HERE)
+    assert "Booked: 6 sessions. Off the waiting list." in done.text
+    assert [(one.patient_id, one.treatment) for one in waiting_list(clinic.store)] == [
+        (bea, "Pads"),
+        (clinic.patient, "Cups"),
+    ]
+    undone = desk.post("/openings/course/undo", data=hidden(done.text, "/openings/course/undo"), headers=HERE)
+    assert "On the waiting list again." in undone.text
+    assert waiting_list(clinic.store) == before
 
 
 @pytest.mark.parametrize("query", ["patient=99&course=1", "patient=1&course=99"])

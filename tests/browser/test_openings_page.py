@@ -12,8 +12,12 @@ from playwright.sync_api import Browser, Page, expect
 
 from app.main import close_app
 from app.routes.access import COOKIE
+from app.services.courses import prescribe
 from app.services.days import kept_day
-from app.services.visits.waiting import waiting_list
+from app.services.patients import make_patient
+from app.services.visits.about import visit_ids
+from app.services.visits.life import step
+from app.services.visits.waiting import WaitingForm, put_on, waiting_list
 from app.serving import Server
 from tests.app.clinic_days import session_of
 from tests.app.openings_clinic import Clinic, clinic_in
@@ -181,3 +185,104 @@ def test_axe_finds_nothing(room: Room, open_page: Open, more: str, width: int, s
     PICTURES.mkdir(parents=True, exist_ok=True)
     name = {"": "list", CHOSEN: "chosen"}.get(more, more[1:5])
     page.screenshot(path=PICTURES / f"openings-{name}-{width}-{scheme}.png", full_page=True)
+
+
+def sound(page: Page) -> None:
+    """No fault that axe knows of, and nothing wider than the screen."""
+    results = Axe().run(page, options=RULES)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def posts_of(page: Page) -> list[str]:
+    """Where the page sends forms to, as it does."""
+    sent: list[str] = []
+    page.on("request", lambda one: sent.append(one.url.split("/", 3)[3]) if one.method == "POST" else None)
+    return sent
+
+
+def test_enter_held_down_sends_a_form_once(room: Room, open_page: Open) -> None:
+    page = open_page(room.ask(CHOSEN), role="desk")
+    sent = posts_of(page)
+    page.evaluate("for (let n = 0; n < 3; n++) document.querySelector('#book').click()")
+    expect(page.locator("#told")).to_have_text("Booked")
+    assert sent == ["openings/book"]
+    page.go_back()
+    expect(page.locator("#told")).to_have_text("That start is not free any more")
+    expect(page.get_by_role("region", name="Booked already")).to_contain_text("Mon 10 Mar 10:00, Knee pads")
+    known = kept_day(room.clinic.desk.store, MONDAY)
+    assert known is not None
+    assert len(known.day.visits) == 1
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_whoever_waits_is_booked_into_what_became_free_by_keyboard(room: Room, open_page: Open, width: int) -> None:
+    """The date that was typed stays, though nobody pressed Show, whoever is chosen."""
+    booked = room.clinic.desk.booked(limits(1, wish=600), room.clinic.desk.bea)
+    (id,) = visit_ids(room.clinic.desk.store, booked.date).values()
+    step(room.clinic.desk.store, id, "cancelled", "is ill", seen=0, actor="desk")
+    page = open_page(f"{room.origin}/waiting", width, role="desk")
+    page.get_by_role("textbox", name="Date").fill("2031-03-10")
+    page.get_by_role("textbox", name="Patient").press_sequentially("ann")
+    expect(page.locator(".found a.first")).to_contain_text("Ann Early")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Treatment", exact=True)).to_be_focused()
+    expect(page.get_by_role("textbox", name="Date")).to_have_value("2031-03-10")
+    page.get_by_label("Hours").fill("9:00-12:00")
+    page.get_by_label("Hours").press("Enter")
+    fit = page.locator("ol").get_by_role("link", name="Look for an opening for Ann Early")
+    expect(fit).to_be_visible()
+    sound(page)
+    change = page.get_by_role("link", name="Change Ann Early")
+    box = change.bounding_box()
+    assert box is not None
+    assert box["x"] + box["width"] <= width
+    fit.press("Enter")
+    expect(page.locator("#book")).to_be_focused()
+    expect(page.locator(".chosen")).to_contain_text("Ann Early: Monday 10 March 2031, 10:00–10:20")
+    expect(page.locator("[name=before]")).to_have_value("12:00")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Off the waiting list.")).to_be_visible()
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_all_sessions_of_a_course_by_keyboard(room: Room, open_page: Open, width: int) -> None:
+    desk, form = room.clinic.desk, {"sessions": "3", "least_days": "2", "most_days": "4", "prescribed_by": "Dr Example"}
+    prescribe(desk.store, desk.ann, room.clinic.treatment, form, prescribed_on=MONDAY, actor="test")
+    put_on(desk.store, WaitingForm(patient=str(desk.ann), treatment=str(room.clinic.treatment)), actor="test")
+    page = open_page(f"{room.origin}/openings?patient={desk.ann}", width, role="desk")
+    page.get_by_role("link", name="All its sessions in one go").press("Enter")
+    book = page.get_by_role("button", name="Book 3 sessions")
+    expect(book).to_be_focused()
+    expect(page.locator("tbody tr")).to_have_count(3)
+    sound(page)
+    page.get_by_label("Wished hour").fill("15:00")
+    page.get_by_label("Wished hour").press("Enter")
+    expect(page.locator("tbody")).to_contain_text("15:00–15:20")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Booked: 3 sessions. Off the waiting list.")).to_be_visible()
+    sound(page)
+    page.get_by_role("button", name="Undo").press("Enter")
+    expect(page.get_by_role("heading", name="On the waiting list again.")).to_be_visible()
+    expect(page.get_by_label("Wished hour")).to_have_value("15:00")
+    assert [line.patient for line in waiting_list(desk.store)] == ["Ann Early"]
+    assert "Ann" not in page.url
+
+
+def test_a_name_without_end_stays_on_a_narrow_screen(room: Room, open_page: Open) -> None:
+    desk, long = room.clinic.desk, "Wolfeschlegelsteinhausenbergerdorff" * 5
+    id = make_patient(desk.store, long, actor="test").id
+    form = {"sessions": "3", "least_days": "2", "most_days": "4", "prescribed_by": long}
+    course = prescribe(desk.store, id, room.clinic.treatment, form, prescribed_on=MONDAY, actor="test")
+    put_on(desk.store, WaitingForm(patient=str(id), treatment=str(room.clinic.treatment), note=long), actor="test")
+    booked = desk.booked(limits(1), id)
+    (visit,) = visit_ids(desk.store, booked.date).values()
+    page = open_page(f"{room.origin}/visit/{visit}", 390, role="desk")
+    asked = f"?patient={id}"
+    for address in (
+        *(f"/visit/{visit}", f"/visit/{visit}/slip", "/waiting", f"/waiting{asked}", "/waiting?change=1"),
+        *(f"/openings{asked}", f"/openings{asked}&what=t1{CHOSEN}", f"/openings/course{asked}&course={course}"),
+        *(f"/patients/{id}", "/patients"),
+    ):
+        page.goto(room.origin + address)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, address

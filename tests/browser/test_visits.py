@@ -60,7 +60,7 @@ def test_the_waiting_list_and_the_calendars(
     expect(page.get_by_label("Treatment", exact=True)).to_be_focused()
     assert "Dee" not in page.url
     page.get_by_label("Priority").fill("2")
-    page.get_by_label("Tuesday").check()
+    page.get_by_role("checkbox", name="Tuesday").check()
     page.get_by_role("button", name="Put on the list").press("Enter")
     expect(page.get_by_role("row", name="Dee Out")).to_contain_text("Tuesday, any hour")
     step(store_of(server.app), row_of(server.app, "V2"), "cancelled", "is ill", seen=0, actor="desk")

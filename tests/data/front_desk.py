@@ -4,7 +4,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from sqlmodel import Session, col, select
+
 from app.db.store import Store
+from app.models import BookedVisit, TreatmentVersion
+from app.services.courses import prescribe
 from app.services.openings.asking import Limits, Wanted, asked_for
 from app.services.openings.booking import Booked, book
 from app.services.openings.ready import ReadyDays
@@ -57,9 +61,22 @@ class Desk:
         assert isinstance(done, Booked)
         return done
 
+    def prescribed(self) -> int:
+        """A course of two sessions for Ann; its id."""
+        form = {"sessions": "2", "least_days": "1", "most_days": "9", "prescribed_by": "Dr Example"}
+        with self.store.reading() as session:
+            version = session.exec(select(TreatmentVersion).where(TreatmentVersion.id == self.pads)).one()
+        return prescribe(self.store, self.ann, version.treatment_id, form, prescribed_on=date(2031, 3, 3), actor="test")
+
 
 def limits(days: int = 5, first: date = MONDAY, **given: Any) -> Limits:
     return Limits(first=first, last=first + timedelta(days=days - 1), **given)
+
+
+def visits_now(session: Session) -> list[BookedVisit]:
+    """The rows of all visits that are on a day."""
+    query = select(BookedVisit).where(col(BookedVisit.is_removed).is_(False))
+    return list(session.exec(query.order_by(col(BookedVisit.id))))
 
 
 def desk_in(store: Store) -> Desk:

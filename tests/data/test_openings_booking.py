@@ -1,30 +1,31 @@
 """Booking, undoing and moving: whole or not at all, with what was booked kept exactly."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
 import pytest
-from sqlmodel import Session, col, select
+from sqlmodel import select
 
 from app.db.store import Store
-from app.models import Audit, BookedVisit, Patient
-from app.services.courses import prescribe
+from app.models import Audit, BookedVisit, LiveEvent, Patient
+from app.queries.live_events import events_of_day
 from app.services.days import kept_day
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import who_took_it
 from app.services.openings.booking import Booked, Refused, book
-from app.services.openings.making_room import make_room
-from app.services.openings.moving import Moved, move, move_asked, move_back
+from app.services.openings.making_room import Room, make_room
+from app.services.openings.moving import Moved, move, move_asked
 from app.services.openings.pairs import search_pairs
 from app.services.openings.search import search
 from app.services.openings.undoing import undo
 from app.services.treatments.catalogue import read_treatment
 from app.services.treatments.writing import make_treatment
-from app.services.visits.life import step
+from app.services.visits.about import about_visit, visit_ids
+from app.services.visits.life import step, take_back
 from solver.clock import Interval
 from solver.errors import InputError
 from solver.verify import verify
-from tests.data.front_desk import Desk, clock, desk_in, limits, part, treatment_form
+from tests.data.front_desk import Desk, clock, desk_in, limits, part, treatment_form, visits_now
 from tests.data.set_up_clinic import MONDAY, TUESDAY, a_booked_day, kept, placed_ids
 
 
@@ -33,21 +34,8 @@ def desk(clinic: Store) -> Desk:
     return desk_in(clinic)
 
 
-def _rows(session: Session) -> list[BookedVisit]:
-    query = select(BookedVisit).where(col(BookedVisit.is_removed).is_(False))
-    return list(session.exec(query.order_by(col(BookedVisit.id))))
-
-
-def _prescribed(desk: Desk) -> int:
-    form = {"sessions": "2", "least_days": "1", "most_days": "9", "prescribed_by": "Dr Example"}
-    with desk.store.reading() as session:
-        treatment = session.exec(select(BookedVisit)).first()
-        assert treatment is None
-    return prescribe(desk.store, desk.ann, 1, form, prescribed_on=date(2031, 3, 3), actor="test")
-
-
 def test_a_booking_makes_the_day_and_keeps_its_treatment_version_and_its_course(desk: Desk) -> None:
-    course = _prescribed(desk)
+    course = desk.prescribed()
     booked = desk.booked(limits(), course=course)
     known = kept(desk.store)
     assert (booked.date, booked.version, known.version) == (MONDAY, 1, 1)
@@ -55,7 +43,7 @@ def test_a_booking_makes_the_day_and_keeps_its_treatment_version_and_its_course(
     assert verify(known.day, known.plan) == []
     assert [one.id for one in known.day.published] == list(booked.placed)
     with desk.store.reading() as session:
-        (row,) = _rows(session)
+        (row,) = visits_now(session)
         assert (row.treatment_version_id, row.course_id, row.patient_id) == (desk.pads, course, desk.ann)
 
 
@@ -66,11 +54,11 @@ def test_of_two_treatments_that_schedule_alike_the_one_asked_for_is_booked(desk:
     other.booked(limits())
     desk.booked(limits(), desk.bea)
     with desk.store.reading() as session:
-        assert [row.treatment_version_id for row in _rows(session)] == [version, desk.pads]
+        assert [row.treatment_version_id for row in visits_now(session)] == [version, desk.pads]
 
 
 def test_a_course_that_is_booked_out_is_not_booked_further(desk: Desk) -> None:
-    course = _prescribed(desk)
+    course = desk.prescribed()
     desk.booked(limits(), course=course)
     desk.booked(limits(first=TUESDAY), course=course)
     with pytest.raises(InputError, match="all its 2 sessions are booked"):
@@ -149,52 +137,11 @@ def test_a_booking_that_was_moved_since_is_not_undone(desk: Desk) -> None:
         undo(desk.store, booked, actor="desk")
 
 
-def test_a_move_may_use_the_room_of_the_visit_itself(desk: Desk) -> None:
-    booked = desk.booked(limits(1))
-    (code,) = booked.placed
-    asked, patient = move_asked(desk.store, MONDAY, code, limits(1))
-    assert patient == desk.ann
-    starts = search(desk.ready, asked, clock=clock).days[0].starts
-    assert starts[:2] == (540, 545)
-
-
-def test_a_move_to_another_day_changes_both_and_keeps_what_it_was_booked_with(desk: Desk) -> None:
-    course = _prescribed(desk)
-    booked = desk.booked(limits(1), course=course)
-    (code,) = booked.placed
-    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, first=TUESDAY))
-    best = search(desk.ready, asked, clock=clock).best[0]
-    moved = move(desk.store, MONDAY, code, TUESDAY, best.placed, read=0, actor="desk", clock=clock)
-    assert isinstance(moved, Moved)
-    assert placed_ids(kept(desk.store)) == []
-    assert placed_ids(kept(desk.store, TUESDAY)) == [code]
-    with desk.store.reading() as session:
-        (row,) = _rows(session)
-        assert (row.treatment_version_id, row.course_id) == (desk.pads, course)
-    back = move_back(desk.store, moved, actor="desk")
-    assert isinstance(back, Moved)
-    assert kept(desk.store).plan is not None
-    assert {one.id: one for one in kept(desk.store).plan.visits} == booked.placed  # type: ignore[union-attr]
-    assert placed_ids(kept(desk.store, TUESDAY)) == []
-
-
-def test_a_move_that_is_refused_changes_neither_day(desk: Desk) -> None:
-    booked = desk.booked(limits(1))
-    (code,) = booked.placed
-    asked, _ = move_asked(desk.store, MONDAY, code, limits(1, first=TUESDAY))
-    best = search(desk.ready, asked, clock=clock).best[0]
-    desk.booked(limits(1, first=TUESDAY), desk.bea)
-    refused = move(desk.store, MONDAY, code, TUESDAY, best.placed, read=0, actor="desk", clock=clock)
-    assert isinstance(refused, Refused)
-    assert placed_ids(kept(desk.store)) == [code]
-    assert (kept(desk.store).version, kept(desk.store, TUESDAY).version) == (1, 1)
-
-
 def test_moves_that_make_room_are_offered_and_saved_in_one_press(desk: Desk) -> None:
     narrow = limits(1, hours=(Interval(540, 560),))
     first = desk.booked(limits(1, wish=540), desk.bea)
     assert desk.search(narrow) == ()
-    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), narrow), MONDAY)
+    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), narrow), MONDAY, clock=clock)
     assert room is not None
     assert room.placed is not None
     (moved,) = room.moves
@@ -239,16 +186,90 @@ def test_two_patients_are_booked_at_once_or_not_at_all(desk: Desk) -> None:
     assert kept(desk.store, pair.date).day.visits == ()
 
 
-def test_a_visit_whose_patient_is_there_is_neither_moved_nor_undone(desk: Desk) -> None:
+def began(desk: Desk, visit_id: int) -> list[str | None]:
+    """Let the visit's part begin on the Floor; whose parts have begun, by that day's events."""
+    with desk.store.writing() as session:
+        row = session.exec(select(BookedVisit).where(BookedVisit.id == visit_id)).one()
+        moment = datetime(2031, 3, 10, 9, tzinfo=UTC)
+        event = LiveEvent(
+            day_id=row.day_id,
+            key=f"start {visit_id}",
+            visit_id=visit_id,
+            part=0,
+            kind="started",
+            at=moment,
+            received_at=moment,
+            actor="T1",
+            detail={},
+        )
+        session.add(event)
+        session.flush()
+        return [code for _, code in events_of_day(session, row.day_id)]
+
+
+def test_a_stale_page_books_what_was_cancelled_as_a_visit_of_its_own(desk: Desk) -> None:
+    """Of the same code as before, since the page has it; nothing of what became of the other is its own."""
+    opening = desk.search(limits())[0]
     booked = desk.booked(limits())
-    with desk.store.reading() as session:
-        (row,) = _rows(session)
-    step(desk.store, row.id or 0, "arrived", seen=0, actor="desk")
-    (placed,) = booked.placed.values()
-    for change in (
-        lambda: undo(desk.store, booked, actor="desk"),
-        lambda: move(desk.store, MONDAY, placed.id, TUESDAY, placed, read=0, actor="desk", clock=clock),
-    ):
-        with pytest.raises(InputError, match="its status is arrived"):
-            change()
-    assert placed_ids(kept(desk.store)) == [placed.id]
+    (code,) = booked.placed
+    before = visit_ids(desk.store, booked.date)[code]
+    assert began(desk, before) == [code]
+    step(desk.store, before, "cancelled", "is ill", seen=0, actor="desk")
+    again = desk.book(replace(opening, placed=booked.placed[code]), limits())
+    assert isinstance(again, Booked)
+    now = visit_ids(desk.store, booked.date)[code]
+    assert began(desk, now) == [code]
+    step(desk.store, now, "arrived", seen=0, actor="desk")
+    said = [about_visit(desk.store, id) for id in (before, now)]
+    assert [(one.status, one.is_there, len(one.history)) for one in said if one is not None] == [
+        ("cancelled", False, 1),
+        ("arrived", True, 1),
+    ]
+    with pytest.raises(InputError, match="somebody else's"):
+        take_back(desk.store, before, seen=1, actor="desk")
+
+
+def test_a_start_of_this_morning_is_past_but_one_of_a_moment_ago_is_booked(desk: Desk) -> None:
+    """A tab that was open since; and somebody who stands at the desk."""
+    opening = desk.search(limits(1, wish=600))[0]
+    wish = (desk.wanted(), limits(1), opening.placed)
+
+    def at(hour: int, minute: int) -> Booked | Refused:
+        return book(desk.store, MONDAY, [wish], read=0, actor="desk", clock=lambda: datetime(2031, 3, 10, hour, minute))
+
+    with pytest.raises(InputError, match="10:00 is past by now"):
+        at(10, 31)
+    assert isinstance(at(10, 30), Booked)
+
+
+def test_a_wish_for_a_therapist_who_is_gone_keeps_nobody_from_being_booked(desk: Desk) -> None:
+    asked = asked_for(desk.store, desk.wanted(), limits(1, therapist_wish="T9"))
+    opening = search(desk.ready, asked, clock=clock).best[0]
+    assert isinstance(desk.book(opening, limits(1, therapist_wish="T9")), Booked)
+    assert [visit.therapist_wish for visit in kept(desk.store).day.visits] == [None]
+    must = asked_for(desk.store, desk.wanted(desk.bea), limits(1, therapist_must="T9"))
+    assert search(desk.ready, must, clock=clock).best == ()
+
+
+def test_nobody_makes_room_who_is_there_or_has_begun_and_nothing_moves_into_the_past(desk: Desk) -> None:
+    """T1 alone treats. Bea at 10:00; Ann could come between 10:00 and 10:20 only."""
+    bea = desk.booked(limits(1, wish=600), desk.bea)
+    (code,) = bea.placed
+    asked = asked_for(desk.store, desk.wanted(), limits(1, hours=(Interval(600, 620),)))
+
+    def room(hour: int, minute: int = 0) -> Room:
+        found = make_room(desk.ready, asked, MONDAY, clock=lambda: datetime(2031, 3, 10, hour, minute))
+        assert found is not None
+        return found
+
+    early = room(9, 50)
+    (moved,) = early.moves
+    assert moved.after.start == 620
+    assert room(8).moves[0].after.start == 580
+    assert (room(10, 1).placed, room(15).placed) == (None, None)
+    assert early.placed is not None
+    step(desk.store, visit_ids(desk.store, MONDAY)[code], "arrived", seen=0, actor="desk")
+    assert room(9, 50).placed is None
+    wish = (desk.wanted(), limits(1), early.placed)
+    with pytest.raises(InputError, match="its status is arrived"):
+        book(desk.store, MONDAY, [wish], read=1, actor="desk", clock=clock, moved=[moved.placed])

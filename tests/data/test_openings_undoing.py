@@ -30,7 +30,7 @@ def desk(clinic: Store) -> Desk:
 
 
 def room_for_ann(desk: Desk) -> Room:
-    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), NARROW), MONDAY)
+    room = make_room(desk.ready, asked_for(desk.store, desk.wanted(), NARROW), MONDAY, clock=clock)
     assert room is not None
     assert [one.patient for one in room.moves] == ["Bea Later"]
     return room

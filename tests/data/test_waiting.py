@@ -10,12 +10,13 @@ from app.db.store import Store
 from app.errors import StaleRecordError
 from app.models import Patient, Treatment, TreatmentVersion, Waiting
 from app.queries.clinics import the_clinic
+from app.services.days import save_day
 from app.services.visits.gaps import Fit, fitting_for, free_gaps
 from app.services.visits.life import step
 from app.services.visits.waiting import WaitingForm, change, put_on, take_off, waiting_list
 from solver.errors import InputError
 from solver.offers import offers
-from tests.builders import A_DATE, a_part, a_visit, hands_on
+from tests.builders import A_DATE, a_part, a_therapist, a_visit, hands_on
 from tests.data.visit_clinic import present, save_three
 
 EARLY = datetime(2031, 3, 4, 8, tzinfo=UTC)
@@ -97,6 +98,23 @@ def test_an_offer_that_meets_a_part_of_the_gap_is_the_best_where_no_other_meets_
     assert (fit.when.start, fit.overlap) == (565, 5)
 
 
+def test_of_equal_offers_the_one_with_the_wished_therapist_is_told_else_that_it_is_not(
+    store: Store, ids: dict[str, int]
+) -> None:
+    """Two are there, and then from 09:30 on T2 alone."""
+    put_on(store, a_form(store, therapist="T1", hours="09:25-09:45"), actor="desk")
+    cancel(store, ids["V2"])
+    now = present(store)
+    for n, hours in enumerate(("09:00-12:00", "09:00-09:30")):
+        day = replace(now.day, staff=(a_therapist("T1", hours=hours), a_therapist("T2")))
+        save_day(store, day, now.plan, read=now.version + n, actor="desk")
+        if n == 0:
+            put_on(store, a_form(store, "Fay Two", therapist="T2", hours="09:25-09:45"), actor="desk")
+        fits = fitting_for(store, ids["V2"])
+        assert [(fit.when.start, fit.overlap) for fit in fits] == [(570, 10), (570, 10)]
+        assert [fit.not_with for fit in fits] == ["T1" if n else "", ""]
+
+
 def test_a_patient_who_is_elsewhere_then_does_not_fit(store: Store, ids: dict[str, int]) -> None:
     put_on(store, a_form(store, "Ann Early", hours="09:00-09:12"), actor="desk")
     assert cancel(store, ids["V2"]) == ()
@@ -109,6 +127,13 @@ def test_a_date_has_every_gap_and_none_of_what_was_taken_back(store: Store, ids:
     gaps = free_gaps(store, A_DATE)
     assert [(gap.visit_id, gap.when.start, len(gap.fits)) for gap in gaps] == [(ids["V1"], 540, 1), (ids["V2"], 570, 1)]
     assert free_gaps(store, A_DATE.replace(day=5)) == ()
+
+
+def test_since_when_is_told_by_the_clinics_clock(store: Store, ids: dict[str, int]) -> None:
+    """In Dublin it is an hour past midnight by then."""
+    put_on(store, a_form(store), actor="desk", at=datetime(2031, 7, 1, 23, 30, tzinfo=UTC))
+    assert waiting_list(store)[0].since.date().isoformat() == "2031-07-02"
+    assert [fit.since.date().isoformat() for fit in cancel(store, ids["V2"])] == ["2031-07-02"]
 
 
 def test_what_is_filled_in_wrong_is_said_at_its_field(store: Store, ids: dict[str, int]) -> None:

@@ -70,20 +70,42 @@ def _ways(ledger: Ledger, visit: Visit, sides: _Sides) -> Iterator[PlacedVisit |
     before, now, begun = sides
     rest = before.parts[begun:] if now is None else now.parts[begun:]
     planned = replace(before, parts=(*before.parts[:begun], *rest))
-    if len(planned.parts) == len(visit.parts) and fits_exactly(ledger, visit, planned):
+    if len(planned.parts) == len(visit.parts) and fits_exactly(ledger, visit, planned) and _in_turn(visit, planned):
         yield planned
     if now is None:
         return
     step = ledger.day.step_min
+    as_planned, as_begun = ([one.start for one in parts[:begun]] for parts in (before.parts, now.parts))
+    as_late = _late_enough(visit, as_begun, [one.start for one in rest], step)
     therapists = dict.fromkeys((before.therapist, now.therapist)) if visit.needs_therapist else {None: None}
     for therapist in therapists:
-        for first in ([one.start for one in before.parts[:begun]], [one.start for one in now.parts[:begun]]):
+        for first in (as_planned, as_begun, as_late):
             for later in (0, -step, step, -2 * step, 2 * step):
                 starts = [*(start + later for start in first), *(one.start for one in rest)]
                 held = zip((*before.parts[:begun], *rest), starts, strict=True)
                 fixed = [_fixed(one, start) for one, start in held]
                 whole = Fixed(therapist=therapist, therapist_given=True, parts=tuple(fixed))
                 yield best_offer(ledger, replace(visit, fixed=whole))
+
+
+def _in_turn(visit: Visit, placed: PlacedVisit) -> bool:
+    """Whether the parts come one after the other, each within its longest wait."""
+    ends = [where.start + part.minutes for part, where in zip(visit.parts, placed.parts, strict=True)]
+    waits = [where.start - end for end, where in zip(ends, placed.parts[1:], strict=False)]
+    longest = [part.max_wait_min for part in visit.parts[1:]]
+    return all(wait >= 0 and (most is None or wait <= most) for wait, most in zip(waits, longest, strict=True))
+
+
+def _late_enough(visit: Visit, begun: list[int], rest: list[int], step: int) -> list[int]:
+    """Starts of what was begun, put off until no part that follows comes after more than its longest wait: with the
+    minutes that were prescribed a part that took longer ends earlier than it did."""
+    starts = [*begun, *rest]
+    for i in range(len(begun) - 1, -1, -1):
+        most = visit.parts[i + 1].max_wait_min if i + 1 < len(starts) else None
+        if most is not None:
+            soonest = starts[i + 1] - most - visit.parts[i].minutes
+            starts[i] = max(starts[i], -(-soonest // step) * step)
+    return starts[: len(begun)]
 
 
 def _fixed(one: PlacedPart, start: int) -> FixedPart:

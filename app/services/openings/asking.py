@@ -71,15 +71,21 @@ class Asked:
     own: datetime.date | None = None
 
     def on(self, day: Day) -> Visit | None:
-        """The visit on the day; None where the day knows nothing of what it names.
+        """The visit on the day; None where the day knows nothing of what it needs.
 
-        One that is to be moved goes by another code where a visit of that day has its code.
+        A wish for a therapist whom the day does not know is none there. One that is to be moved goes by another code
+        where a visit of that day has its code.
         """
-        visit = self.visit
+        visit = as_wished_on(day, self.visit)
         if list(visit_reference_faults(day.units, day.applicators, day.places, day.staff, visit)):
             return None
         is_anothers = self.own is not None and self.own != day.date and visit.id in day.visit_by_id
         return replace(visit, id=new_code()) if is_anothers else visit
+
+
+def as_wished_on(day: Day, visit: Visit) -> Visit:
+    """The visit without its wish for a therapist, where the day has none of that code."""
+    return visit if visit.therapist_wish in (None, *day.staff_by_id) else replace(visit, therapist_wish=None)
 
 
 def new_code() -> str:

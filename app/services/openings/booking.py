@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from sqlmodel import Session
 
-from app.clock import Clock, wall_clock
+from app.clock import Clock, minute_of, wall_clock
 from app.db.store import Store
 from app.models import Clinic
 from app.queries.clinics import the_clinic
@@ -23,14 +23,18 @@ from app.queries.visit_life import visits_with_status
 from app.queries.visits import NOTHING_SAID, BookedWith
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.openings.asking import Asked, Limits, Wanted, asked_within
-from app.services.openings.off_list import take_off_booked
+from app.services.openings.off_list import refuse_if_off, take_off_booked
 from app.services.placing import plan_with_breaks, with_placed
 from app.services.visits.steps import BEGUN
+from solver.clock import clock as as_clock
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.problem import Day
 from solver.schedule import PlacedVisit, Plan
 from solver.verify import verify
 from solver.visits import Visit
+
+GRACE_MIN = 30
+"""So long after it a start of today can still be booked: the patient may stand at the desk since it was offered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +111,20 @@ def book(
     ``read``: the day's version that the desk saw. ``moved``: visits of the day that move to make room; their patients
     are not told yet. ``waiting``: the entry of the waiting list that is booked; it is taken off if one of the visits is
     what it is for. Booking again what is booked already, of the same code and in the same place, changes nothing.
-    Raises InputError where something asked for does not exist, or where the date is past, and StoreError.
+    Raises InputError where something asked for does not exist, where the start is past, or where somebody else took
+    the entry off the list, and StoreError.
     """
-    refuse_if_past(date, clock)
+    for one in (*(placed for _, _, placed in wishes), *moved):
+        refuse_if_past(date, clock, one)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         present = present_day(session, clinic, date)
         asked = [asked_within(session, clinic, wanted, limits, code=one.id) for wanted, limits, one in wishes]
         placed = {one.id: one for _, _, one in wishes} | {one.id: one for one in moved}
         by_code = {one.id: wanted for wanted, _, one in wishes}
+        if waiting is not None:
+            refuse_if_off(session, clinic, waiting, by_code)
+        refuse_if_begun(session, present, [one.id for one in moved])
         if is_booked(present, placed):
             row = day_row(session, clinic.id or 0, date) if moved else None
             before = _before(None if row is None else plan_without(session, row, by_code), moved)
@@ -146,9 +155,14 @@ def _done(
     return replace(booked, off_list=waiting if is_off else None)
 
 
-def refuse_if_past(date: datetime.date, clock: Clock) -> None:
+def refuse_if_past(date: datetime.date, clock: Clock, placed: PlacedVisit | None = None) -> None:
+    """Raises InputError where the date is past, or the start of the visit is by more than GRACE_MIN."""
+    now = minute_of(clock, date)
     if date < clock().date():
         raise InputError([Fault("date", f"{date} is past", "choose a date from today on")])
+    if placed is not None and now is not None and placed.parts[0].start + GRACE_MIN < now:
+        what = f"{as_clock(placed.parts[0].start)} is past by now"
+        raise InputError([Fault("start", what, "choose a later start")])
 
 
 def present_day(session: Session, clinic: Clinic, date: datetime.date) -> Present:

@@ -3,14 +3,21 @@
 import datetime
 from dataclasses import dataclass, replace
 
+from sqlmodel import Session
+
 from app.clock import Clock, wall_clock
 from app.db.store import Store
 from app.queries.clinics import the_clinic
+from app.queries.openings import booked_with
+from app.queries.plan_reading import place_before
+from app.queries.visit_life import first_ids_of
 from app.services.openings.asking import Asked, Limits, new_code, with_limits
 from app.services.openings.booking import (
     Booked,
+    Present,
     Refused,
     booked_visit,
+    is_booked,
     present_day,
     refuse_if_past,
     refuse_if_wrong,
@@ -23,11 +30,13 @@ from solver.verify import verify
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """``before``: where the visit was, None where the plan had left it out; ``after``: where it is."""
+    """``before``: where the visit was, None where the plan had left it out; ``after``: where it is. ``patient_id``:
+    whose it is; None where that was not read."""
 
     before_date: datetime.date
     before: PlacedVisit | None
     after: Booked
+    patient_id: int | None = None
 
     @property
     def code(self) -> str:
@@ -60,40 +69,62 @@ def move(
     read: int,
     actor: str,
     clock: Clock = wall_clock,
+    called: str | None = None,
 ) -> Moved | Refused:
     """Move the visit of the date as placed, and tell its patient; what was fixed of it is not any more.
 
     ``limits``: those it has from now on; None: as it has. ``read``: the version of the day it goes to, as the desk saw
-    it. On a day on which its code is taken it gets another. Raises InputError where there is no such visit, where the
-    date it goes to is past, or where the others of its day could not stay without it.
+    it. ``called``: the code that it goes by there; None: its own. On a day on which that is taken it gets another, and
+    is the same visit still. Moving again what was moved so already changes nothing. Raises InputError where there is no
+    such visit, where its day or the start it goes to is past, or where the others of its day could not stay without it.
     """
-    refuse_if_past(to, clock)
+    if date < clock().date():
+        right = "say on the visit's page what became of it, and book it anew"
+        raise InputError([Fault("visit", f"its day, {date}, is past", right)])
+    refuse_if_past(to, clock, placed)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         source = present_day(session, clinic, date)
-        visit, booked_with, _ = booked_visit(session, source, code)
+        target = source if to == date else present_day(session, clinic, to)
+        done = _moved_so(session, source, target, code, placed) if target.version != read else None
+        if done is not None:
+            return done
+        visit, said, patient_id = booked_visit(session, source, code)
         before = next((one for one in source.plan.visits if one.id == code), None)
         visit = replace(visit, fixed=None)
         if limits is not None:
             visit = with_limits(visit, limits)
-        target = source if to == date else present_day(session, clinic, to)
-        if to != date and code in target.day.visit_by_id:
-            visit = replace(visit, id=new_code())
+        if to != date:
+            there = target.day.visit_by_id
+            names = (called or code, placed.id, new_code())
+            visit = replace(visit, id=next(name for name in names if name not in there))
         placed = replace(placed, id=visit.id)
-        asked = Asked(visit, limits or Limits(first=to, last=to), booked_with)
+        asked = Asked(visit, limits or Limits(first=to, last=to), said)
         refused = Refused(to, read, (asked,), {visit.id: placed})
-        if asked.on(target.day) is None:
+        moved = asked.on(target.day)
+        if moved is None:
             return refused
-        day, plan = with_placed(target.day, target.plan, [visit], {visit.id: placed}, [visit.id])
+        day, plan = with_placed(target.day, target.plan, [moved], {visit.id: placed}, [visit.id])
         if verify(day, plan):
             return refused
         if to != date:
             left_day, left_plan = without(source.day, source.plan, [code])
             refuse_if_wrong(left_day, left_plan)
             source.save(session, clinic, left_day, left_plan, actor)
-        booked = {visit.id: booked_with}
-        version = target.save(session, clinic, day, plan, actor, booked)
-        return Moved(date, before, Booked(to, version, {visit.id: placed}))
+        version = target.save(session, clinic, day, plan, actor, {visit.id: said})
+        return Moved(date, before, Booked(to, version, {visit.id: placed}), patient_id)
+
+
+def _moved_so(session: Session, source: Present, target: Present, code: str, placed: PlacedVisit) -> Moved | None:
+    """The move as it was done, where the visit is where it is to go and was moved there from the source."""
+    if source.row_id is None or target.row_id is None or not is_booked(target, {placed.id: placed}):
+        return None
+    there = booked_with(session, target.row_id, placed.id)
+    if there is None or there[0].first_id not in first_ids_of(session, source.row_id, code):
+        return None
+    before = place_before(session, source.row_id, code, placed)
+    after = Booked(target.day.date, target.version, {placed.id: placed})
+    return Moved(source.day.date, before, after, there[1])
 
 
 def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
@@ -109,7 +140,7 @@ def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
 
     def always_then() -> datetime.datetime:
         # Where the visit was may be earlier today, or yesterday's where midnight has passed.
-        return datetime.datetime.combine(moved.before_date, datetime.time())
+        return datetime.datetime.combine(min(moved.before_date, moved.after.date), datetime.time())
 
     return move(
         store,
@@ -120,4 +151,5 @@ def move_back(store: Store, moved: Moved, *, actor: str) -> Moved | Refused:
         read=present.version,
         actor=actor,
         clock=always_then,
+        called=moved.before.id,
     )

@@ -7,11 +7,14 @@ from collections.abc import Collection, Mapping
 
 from sqlmodel import Session
 
+from app.db.store import Store
 from app.models import Clinic
 from app.queries.audits import add_audit, last_audits
+from app.queries.clinics import the_clinic
 from app.queries.openings import treatment_version
-from app.queries.waiting import waiting_row
+from app.queries.waiting import entries_of, waiting_row
 from app.services.openings.asking import Wanted
+from solver.errors import Fault, InputError
 
 _TAKEN_OFF = "booked from the waiting list"
 
@@ -35,6 +38,16 @@ def take_off_booked(
     return False
 
 
+def refuse_if_off(session: Session, clinic: Clinic, waiting_id: int, wanted: Mapping[str, Wanted]) -> None:
+    """Raises InputError where the entry that is to be booked is off the list by now, and not for these visits."""
+    row = waiting_row(session, clinic.id or 0, waiting_id, also_removed=True)
+    if row is None or not row.is_removed or _is_off_for(session, clinic, waiting_id, wanted):
+        return
+    if any(one.patient_id == row.patient_id for one in wanted.values()):
+        what = "they are not on the waiting list any more"
+        raise InputError([Fault("waiting", what, "look at what is booked for them already, then choose again")])
+
+
 def put_back_on(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str], actor: str) -> bool:
     """Put the entry back if the booking of one of these visits took it off. Whether it did."""
     row = waiting_row(session, clinic.id or 0, waiting_id, also_removed=True)
@@ -43,6 +56,28 @@ def put_back_on(session: Session, clinic: Clinic, waiting_id: int, codes: Collec
     row.is_removed = False
     add_audit(session, clinic.id or 0, actor, "put back on the waiting list", _record(waiting_id))
     return True
+
+
+def take_all_off(session: Session, clinic: Clinic, booked: Mapping[str, Wanted], actor: str) -> bool:
+    """Take off every entry that one of the visits is what it is for. Whether one is off for them."""
+    patients = {wanted.patient_id for wanted in booked.values()}
+    ids = [id for patient_id in patients for id in entries_of(session, patient_id)]
+    return bool([id for id in ids if take_off_booked(session, clinic, id, booked, actor)])
+
+
+def put_all_back_on(session: Session, clinic: Clinic, patient_id: int, codes: Collection[str], actor: str) -> bool:
+    """Put back every entry of the patient that the booking of one of these visits took off. Whether there was one."""
+    ids = entries_of(session, patient_id)
+    return bool([id for id in ids if put_back_on(session, clinic, id, codes, actor)])
+
+
+def is_waited_for(store: Store, wanted: Wanted) -> bool:
+    """Whether the patient is on the waiting list for the treatment."""
+    with store.reading() as session:
+        clinic = the_clinic(session)
+        rows = [waiting_row(session, clinic.id or 0, id) for id in entries_of(session, wanted.patient_id)]
+        treatment = _treatment(session, clinic, wanted.treatment_version_id)
+        return any(row and _treatment(session, clinic, row.treatment_version_id) == treatment for row in rows)
 
 
 def _is_off_for(session: Session, clinic: Clinic, waiting_id: int, codes: Collection[str]) -> bool:

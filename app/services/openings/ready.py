@@ -10,6 +10,7 @@ from typing import Literal
 
 from sqlmodel import Session
 
+from app.clock import days_after
 from app.db.store import Store
 from app.models import Clinic
 from app.queries.clinics import the_clinic
@@ -65,12 +66,12 @@ class ReadyDays:
 
     def between(self, first: datetime.date, last: datetime.date) -> Sequence[ReadyDay]:
         """Every date from the first to the last, at most MOST_DAYS of them."""
-        last = min(last, first + datetime.timedelta(days=MOST_DAYS - 1))
+        last = min(last, days_after(first, MOST_DAYS - 1))
         with self.store.reading() as session:
             clinic = the_clinic(session)
             versions = versions_between(session, clinic.id or 0, first, last)
             mark = set_up_mark(session, clinic.id or 0)
-            dates = [first + datetime.timedelta(days=n) for n in range((last - first).days + 1)]
+            dates = [days_after(first, n) for n in range((last - first).days + 1)]
             return [self._ready(session, clinic, date, versions.get(date, 0), mark) for date in dates]
 
     def on(self, date: datetime.date) -> ReadyDay:

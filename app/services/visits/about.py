@@ -43,7 +43,8 @@ class Held:
 class AboutVisit:
     """``held`` None: the plan leaves it out, or there is none. ``told``: what the patient was told, in words, or empty.
 
-    ``is_there``: it is on its day. ``next``: which steps may follow. ``may_take_back``: there is a step that stands.
+    ``is_there``: it is on its day; ``moved_to``: where it is on another, its id there and the date. ``next``: which
+    steps may follow. ``may_take_back``: there is a step that stands.
     ``zone`` and ``saved_at``: of the day, and when what is said here was last changed. ``uid``: what calendars call it,
     on whatever day it is; ``edition``: goes up with each of its changes.
     """
@@ -60,6 +61,7 @@ class AboutVisit:
     version: int
     status: str
     is_there: bool
+    moved_to: tuple[int, datetime.date] | None
     held: Held | None
     told: str
     told_is_so: bool
@@ -112,6 +114,7 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         version=known.day.version,
         status=known.status,
         is_there=is_there,
+        moved_to=None if is_there else known.stands_at,
         held=held,
         told="" if told is None else told_words(present.day, told),
         told_is_so=is_there and told is not None and present.placed(code) == told,
@@ -122,9 +125,14 @@ def about(session: Session, clinic: Clinic, known: KnownVisit, present: KeptDay)
         next=NEXT.get(known.status, frozenset()) if is_there else frozenset(),
         may_take_back=bool(known.steps),
         saved_at=max((at for at in changed if at is not None), default=datetime.datetime.now(datetime.UTC)),
-        uid=f"visit-{known.first_id}@{clinic.calendar_key}",
+        uid=uid_of(known.first_id, clinic.calendar_key),
         edition=known.edition,
     )
+
+
+def uid_of(first_id: int, calendar_key: str) -> str:
+    """What calendars call the visit whose life began with the row (RFC 5545, 3.8.4.7)."""
+    return f"visit-{first_id}@{calendar_key}"
 
 
 def told_words(day: Day, told: PlacedVisit) -> str:

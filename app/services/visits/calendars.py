@@ -9,18 +9,16 @@ from icalendar import Calendar, Event
 
 from app.clock import instant_of
 from app.db.store import Store
+from app.models import SavedPlan
 from app.models.columns import now
 from app.queries.clinics import the_clinic
-from app.queries.days import day_rows_from
+from app.queries.feed_rows import Had, Where, plans_in_use, visits_had, where_placed
 from app.queries.feeds import staff_of_feed
-from app.queries.visit_life import KnownVisit, known_visit, row_ids, visits_with_status
-from app.services.days import kept
+from app.queries.visit_life import Life, lives
 from app.services.tokens import hash_of_token
-from app.services.visits.about import AboutVisit, about, about_visit
+from app.services.visits.about import AboutVisit, about_visit, uid_of
 from app.services.visits.steps import FREE_MINUTES
-from app.services.visits.taken_out import taken_out
 from solver.clock import Interval
-from solver.schedule import PlacedVisit
 
 BACK = datetime.timedelta(days=31)
 """How far back a feed goes."""
@@ -50,24 +48,22 @@ def visit_calendar(store: Store, visit_id: int) -> bytes | None:
 
 
 def feed(store: Store, token: str, *, today: datetime.date | None = None) -> bytes | None:
-    """What the staff member has from a month ago on; None where the address works no longer, or never did."""
+    """What the staff member has from a month ago on; None where the address works no longer, or never did.
+
+    What they had in any plan of those days and have no longer, be it cancelled, taken out, left out or another's, is
+    there as cancelled: whoever has their calendar may have it from then.
+    """
     with store.reading() as session:
         clinic = the_clinic(session)
         member = staff_of_feed(session, clinic.id or 0, hash_of_token(token))
         if member is None:
             return None
         since = (today or now().astimezone(ZoneInfo(clinic.time_zone)).date()) - BACK
-        entries = []
-        for row in day_rows_from(session, clinic.id or 0, since):
-            present = kept(session, row)
-            ids = row_ids(session, clinic.id or 0, row.date)
-            for placed in present.plan.visits if present.plan is not None else ():
-                known = known_visit(session, clinic.id or 0, ids[placed.id]) if _has(placed, member) else None
-                if known is not None:
-                    entries.append(_of_visit(about(session, clinic, known, present)))
-            gone = [known for known in visits_with_status(session, row.id or 0, FREE_MINUTES) if _had(known, member)]
-            entries += [_of_visit(about(session, clinic, known, present)) for known in gone]
-        return written(entry for entry in entries if entry is not None)
+        had = visits_had(session, clinic.id or 0, member, since)
+        plans = plans_in_use(session, {one.row.day_id for one in had})
+        where, life = where_placed(session, had), lives(session, {one.first_id for one in had})
+        key = clinic.calendar_key
+        return written(_had(one, where[one.first_id], life[one.first_id], plans[one.row.day_id], key) for one in had)
 
 
 def written(entries: Iterable[Entry]) -> bytes:
@@ -89,21 +85,22 @@ def written(entries: Iterable[Entry]) -> bytes:
     return bytes(calendar.to_ical())
 
 
-def _of_visit(visit: AboutVisit) -> Entry | None:
-    if visit.held is None:
-        return None
-    return _entry(visit, f"Visit {visit.id}", visit.held.when, visit.held.where)
-
-
 def _entry(visit: AboutVisit, title: str, when: Interval, where: str) -> Entry:
     cancelled = visit.status in FREE_MINUTES
     return Entry(visit.uid, title, where, visit.date, when, visit.zone, cancelled, visit.saved_at, visit.edition)
 
 
-def _had(known: KnownVisit, member: str) -> bool:
-    before = taken_out(known)
-    return before is not None and before.placed is not None and _has(before.placed, member)
-
-
-def _has(placed: PlacedVisit, member: str) -> bool:
-    return any(member in part.hands for part in placed.parts)
+def _had(had: Had, where: Where, life: Life, plan: SavedPlan, key: str) -> Entry:
+    row, history = life.on(had.row.day_id)
+    is_lost = had.plan_id != plan.id or (bool(history) and history[-1].status in FREE_MINUTES)
+    return Entry(
+        uid=uid_of(had.first_id, key),
+        title=f"Visit {row.id}",
+        where=f"{where.unit}, {where.place}, bay {where.bay}",
+        date=had.day.date,
+        when=Interval(where.start, where.end),
+        zone=ZoneInfo(had.day.time_zone),
+        is_cancelled=is_lost,
+        changed=max([plan.saved_at, *(step.at for step in life.steps)]),
+        edition=life.edition,
+    )

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
@@ -13,6 +14,7 @@ from app.queries.days import day_row
 from app.queries.visit_life import KnownVisit, known_visit, visits_with_status
 from app.queries.waiting import WaitingRow, waiting_rows
 from app.services.days import KeptDay, kept
+from app.services.openings.asking import as_wished_on
 from app.services.visits.steps import FREE_MINUTES
 from app.services.visits.taken_out import taken_out
 from solver.clock import Interval
@@ -28,16 +30,21 @@ from solver.visits import Visit
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """Somebody who waits, and the offer that has most of its minutes in the free ones; ``overlap``: so many."""
+    """Somebody who waits, and the offer that has most of its minutes in the free ones; ``overlap``: so many.
+
+    Of several it is one with the wished therapist, where there is one; ``not_with``: that therapist's name, where not.
+    """
 
     waiting_id: int
     patient: str
     treatment: str
     priority: int
     since: datetime.datetime
+    date: datetime.date
     when: Interval
     unit: str
     overlap: int
+    not_with: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,28 +88,43 @@ def _gaps(session: Session, clinic: Clinic, row: ClinicDay, gone: list[KnownVisi
         if left is None or left.placed is None:
             continue
         when = _span(left.visit, left.placed)
-        fits = [_fit(present, loaded, one, when) for one in waiting]
+        fits = [_fit(present, loaded, one, when, ZoneInfo(clinic.time_zone)) for one in waiting]
         yield FreeGap(known.id, row.date, when, tuple(fit for fit in fits if fit is not None))
 
 
-def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval) -> Fit | None:
+def _fit(present: KeptDay, loaded: LoadedPlan, found: WaitingRow, gap: Interval, zone: ZoneInfo) -> Fit | None:
     visit = _asked(present.day, found)
     if visit is None:
         return None
-    offers = sorted(offers_in(loaded, visit), key=lambda offer: (-_overlap(visit, offer, gap), offer.parts[0].start))
-    best = offers[0] if offers else None
+    offers = [*offers_in(loaded, visit), *_with_the_wished(loaded, visit)]
+    best = min(offers, key=lambda one: _worth(visit, one, gap), default=None)
     if best is None or not _overlap(visit, best, gap):
         return None
+    missed = visit.needs_therapist and visit.therapist_wish not in (None, best.therapist)
     return Fit(
         waiting_id=found.row.id or 0,
         patient=found.patient.name,
         treatment=found.treatment,
         priority=found.row.priority,
-        since=found.row.since,
+        since=found.row.since.astimezone(zone),
+        date=present.day.date,
         when=_span(visit, best),
         unit=present.day.unit_by_id[best.parts[0].unit].name,
         overlap=_overlap(visit, best, gap),
+        not_with=present.day.staff_by_id[visit.therapist_wish].name if missed and visit.therapist_wish else "",
     )
+
+
+def _with_the_wished(loaded: LoadedPlan, visit: Visit) -> list[PlacedVisit]:
+    """The offers with nobody but the therapist who is wished for."""
+    if visit.therapist_wish is None or not visit.needs_therapist:
+        return []
+    return offers_in(loaded, replace(visit, therapist_must=visit.therapist_wish))
+
+
+def _worth(visit: Visit, offer: PlacedVisit, gap: Interval) -> tuple[int, bool, int]:
+    """The least is the best: most minutes in the gap, then the wished therapist, then early."""
+    return -_overlap(visit, offer, gap), offer.therapist != visit.therapist_wish, offer.parts[0].start
 
 
 def _asked(day: Day, found: WaitingRow) -> Visit | None:
@@ -112,8 +134,7 @@ def _asked(day: Day, found: WaitingRow) -> Visit | None:
     visit = VISIT.read(Faults(), "waiting", found.document)
     if found.row.hours is not None:
         visit = replace(visit, free=tuple(Interval(*hours) for hours in found.row.hours))
-    if visit.therapist_wish is not None and visit.therapist_wish not in day.staff_by_id:
-        visit = replace(visit, therapist_wish=None)
+    visit = as_wished_on(day, visit)
     wrong = visit_reference_faults(day.units, day.applicators, day.places, day.staff, visit)
     return None if list(wrong) else visit
 

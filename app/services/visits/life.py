@@ -14,7 +14,7 @@ from app.models.columns import now
 from app.queries.audits import add_audit
 from app.queries.clinics import the_clinic
 from app.queries.visit_life import KnownVisit, account_named_so, known_visit
-from app.queries.visits import BookedWith
+from app.queries.visits import booked_with_of
 from app.services.days import KeptDay, kept, save_day_within
 from app.services.placing import with_told, with_visit, without
 from app.services.treatments.form import read_text
@@ -142,7 +142,7 @@ def _put_back(session: Session, clinic: Clinic, known: KnownVisit, gone: TakenOu
         told = () if gone.told is None else (gone.told,)
         day = replace(present.day, published=(*present.day.published, *told))
         day, plan = with_visit(day, present.plan, gone.visit, gone.placed)
-        booked = {code: BookedWith(known.row.treatment_version_id, known.row.course_id, known.row.screening)}
+        booked = {code: booked_with_of(known.row)}
         save_day_within(session, clinic, day, plan, read=present.version, actor=actor, booked=booked)
     except (InputError, PlanRefusedError):
         raise refused from None

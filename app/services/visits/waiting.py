@@ -2,6 +2,7 @@
 
 import datetime
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
@@ -12,10 +13,11 @@ from app.models.columns import now
 from app.queries.audits import add_audit
 from app.queries.catalogue import current_versions
 from app.queries.clinics import the_clinic
-from app.queries.courses import staff_code, therapist_codes
+from app.queries.courses import courses_of, staff_code, therapist_codes
+from app.queries.openings import treatment_version
 from app.queries.patients import patient_row
 from app.queries.staff import staff_names
-from app.queries.waiting import waiting_row, waiting_rows
+from app.queries.waiting import entries_of, waiting_row, waiting_rows
 from app.services.setup.texts import interval
 from app.services.treatments.form import read_text
 from app.typed import whole
@@ -40,7 +42,8 @@ class WaitingForm:
 
 @dataclass(frozen=True, slots=True)
 class WaitingLine:
-    """``weekdays``: 0 is Monday; none: any. ``hours`` as in the form. ``version`` is what a change gives as read."""
+    """``since``: by the clinic's clock. ``weekdays``: 0 is Monday; none: any. ``hours`` as in the form. ``version`` is
+    what a change gives as read."""
 
     id: int
     patient_id: int
@@ -58,6 +61,8 @@ class WaitingLine:
 def waiting_list(store: Store) -> list[WaitingLine]:
     """Those who wait, by priority, then by who has waited longest."""
     with store.reading() as session:
+        clinic = the_clinic(session)
+        zone = ZoneInfo(clinic.time_zone)
         return [
             WaitingLine(
                 found.row.id or 0,
@@ -65,23 +70,52 @@ def waiting_list(store: Store) -> list[WaitingLine]:
                 found.patient.name,
                 found.treatment,
                 found.row.priority,
-                found.row.since,
+                found.row.since.astimezone(zone),
                 tuple(found.row.weekdays or ()),
                 ", ".join(f"{clock(start)}-{clock(end)}" for start, end in found.row.hours or ()),
                 found.therapist or "",
                 found.row.note,
                 found.row.version,
             )
-            for found in waiting_rows(session, the_clinic(session).id or 0)
+            for found in waiting_rows(session, clinic.id or 0)
         ]
 
 
-def waited_for(store: Store, waiting_id: int) -> tuple[int, int] | None:
-    """The ids of the patient and of the treatment; None where nobody waits so."""
+@dataclass(frozen=True, slots=True)
+class Waited:
+    """What an entry asks for, by ids. ``course_id``: the one open course of the patient that it can be a session of.
+
+    ``weekdays``, ``hours`` and ``therapist`` (a code): none: any.
+    """
+
+    patient_id: int
+    treatment_id: int
+    course_id: int | None
+    weekdays: tuple[int, ...]
+    hours: tuple[Interval, ...]
+    therapist: str
+
+
+def waited_for(store: Store, waiting_id: int) -> Waited | None:
+    """None where nobody waits so."""
     with store.reading() as session:
         row = waiting_row(session, the_clinic(session).id or 0, waiting_id)
-        version = None if row is None or row.is_removed else session.get(TreatmentVersion, row.treatment_version_id)
-        return None if row is None or version is None else (row.patient_id, version.treatment_id)
+        version = None if row is None else session.get(TreatmentVersion, row.treatment_version_id)
+        if row is None or version is None:
+            return None
+        courses = [
+            course.id
+            for course, treatment, _, booked in courses_of(session, row.patient_id)
+            if treatment.id == version.treatment_id and course.status == "open" and booked < course.sessions
+        ]
+        return Waited(
+            patient_id=row.patient_id,
+            treatment_id=version.treatment_id,
+            course_id=courses[0] if len(courses) == 1 else None,
+            weekdays=tuple(row.weekdays or ()),
+            hours=tuple(Interval(*hours) for hours in row.hours or ()),
+            therapist=staff_code(session, row.therapist_wish_id),
+        )
 
 
 def waiting_choices(store: Store) -> tuple[dict[str, str], dict[str, str]]:
@@ -95,7 +129,10 @@ def waiting_choices(store: Store) -> tuple[dict[str, str], dict[str, str]]:
 
 
 def put_on(store: Store, form: WaitingForm, *, actor: str, at: datetime.datetime | None = None) -> int:
-    """The id of the new entry. ``at``: since when, for tests. Raises InputError with every fault."""
+    """The id of the new entry, or of the one that says the same already. ``at``: since when, for tests.
+
+    Raises InputError with every fault, also where they wait for it already and something else was asked for.
+    """
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         faults = Faults()
@@ -105,6 +142,11 @@ def put_on(store: Store, form: WaitingForm, *, actor: str, at: datetime.datetime
             clinic_id=clinic.id or 0, patient_id=patient_id, treatment_version_id=version_id, since=at or now()
         )
         _fill(session, clinic, faults, row, form)
+        there = _already(session, clinic, row)
+        if there is not None and (there.note, _said(session, there)) == (row.note, _said(session, row)):
+            return there.id or 0
+        if there is not None:
+            raise InputError([Fault("patient", "they wait for this already", "change what is on the list")])
         session.add(row)
         session.flush()
         add_audit(session, clinic.id or 0, actor, "put on the waiting list", f"waiting {row.id}")
@@ -156,6 +198,18 @@ def _said(session: Session, row: Waiting) -> dict[str, object]:
     """Without the note: it may say what no record of changes has to keep."""
     therapist = staff_code(session, row.therapist_wish_id)
     return {"priority": row.priority, "weekdays": row.weekdays, "hours": row.hours, "therapist": therapist}
+
+
+def _already(session: Session, clinic: Clinic, row: Waiting) -> Waiting | None:
+    """The entry of the list of the same patient and the same treatment, in whatever version."""
+    found = (waiting_row(session, clinic.id or 0, id) for id in entries_of(session, row.patient_id))
+    wanted = _treatment_id(session, clinic, row)
+    return next((one for one in found if one is not None and _treatment_id(session, clinic, one) == wanted), None)
+
+
+def _treatment_id(session: Session, clinic: Clinic, row: Waiting) -> int | None:
+    found = treatment_version(session, clinic.id or 0, row.treatment_version_id)
+    return None if found is None else found[0].id
 
 
 def _patient(session: Session, clinic: Clinic, faults: Faults, id: str) -> int:
