@@ -36,7 +36,5 @@ def test_a_fixed_visit_without_room_is_tried_again_first() -> None:
 
 def test_two_fixed_visits_for_one_therapist_have_no_first_plan() -> None:
     one = fixed(fixed_part(start="09:00"), therapist="T1")
-    day = a_day(
-        *(a_visit(a_part(hands_on(20)), id=id, fixed=one) for id in ("V1", "V2")), staff=[a_therapist("T1")]
-    )
+    day = a_day(*(a_visit(a_part(hands_on(20)), id=id, fixed=one) for id in ("V1", "V2")), staff=[a_therapist("T1")])
     assert construct(day) is None
