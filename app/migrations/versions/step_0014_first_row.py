@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0014"
-down_revision = "0012"
+down_revision = "0013"
 
 _COLUMN = "first_id INTEGER CONSTRAINT fk_booked_visit_first_id REFERENCES booked_visit (id)"
 _ROWS = "SELECT id, day_id, code, patient_id, is_removed FROM booked_visit ORDER BY id"
