@@ -37,6 +37,7 @@ def demo(
     # Here, because every command loads this file and the others do without a database.
     from app.services.demo_clinic import ACTOR, make_demo_clinic
     from app.services.demo_floor import run_until
+    from app.services.demo_past import make_past
     from app.services.planning import Planning
 
     # Ended from outside, it leaves as little behind as after Ctrl-C.
@@ -48,6 +49,8 @@ def demo(
         planning = Planning(store)
         try:
             _first_plan(planning, today, seconds)
+            typer.echo("Making up the two weeks before today.")
+            make_past(store, today, actor=ACTOR)
             run_until(store, today, datetime.datetime.now(datetime.UTC), actor=ACTOR)
             _serve(listener, store, planning)
         except KeyboardInterrupt:

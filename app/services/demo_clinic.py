@@ -8,12 +8,18 @@ from app.clock import machine_zone
 from app.db.store import Store
 from app.queries.clinics import the_clinic
 from app.queries.patients import rename_patients
+from app.queries.visits import BookedWith
 from app.roles import Role
 from app.services.accounts import make_account, new_sign_in_address
 from app.services.databases import make_database, open_database
 from app.services.days import save_day
 from app.services.demo_set_up import set_up_demo
-from app.services.demo_treatments import make_demo_treatments, prescribe_demo_courses
+from app.services.demo_treatments import (
+    let_demo_patients_wait,
+    make_demo_treatments,
+    prescribe_demo_courses,
+    versions_of,
+)
 from solver.jsonio import read_day
 
 NAME = "Quillmere Physiotherapy"
@@ -53,11 +59,13 @@ def make_demo_clinic(folder: Path, day_file: Path, date: datetime.date) -> Store
     store = open_database(data)
     set_up_demo(store, day, actor=ACTOR)
     make_demo_treatments(store, day, actor=ACTOR)
-    save_day(store, day, None, read=0, actor=ACTOR)
+    booked = {id: BookedWith(version) for id, version in versions_of(store, day).items()}
+    save_day(store, day, None, read=0, actor=ACTOR, booked=booked)
     with store.writing() as session:
         clinic = the_clinic(session, to_write=True)
         rename_patients(session, clinic.id or 0, {code: name for name, code in codes.items()})
     prescribe_demo_courses(store, date, PRESCRIBER, actor=ACTOR)
+    let_demo_patients_wait(store, datetime.datetime.now(datetime.UTC), actor=ACTOR)
     for person in PEOPLE:
         make_account(store, person.name, person.role, person.staff, actor=ACTOR)
     return store

@@ -2,10 +2,12 @@
 
 import datetime
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
+
+from sqlmodel import Session
 
 from app.clock import instant_of
 from app.db.store import Store
@@ -48,32 +50,36 @@ def run_until(store: Store, date: datetime.date, now: Moment, *, actor: str) -> 
         begun = [one for one in plan.visits if instant_of(date, one.parts[0].start, zone) <= now]
         begun.sort(key=lambda one: one.parts[0].start)
         happened = [(told, ids[one.id]) for one in begun[:-1] for told in happened_of(day, one, zone, now)]
-        for told, visit in sorted(happened, key=lambda pair: (pair[0].at, pair[1])):
-            detail = {**told.detail, **({"status": told.status} if told.status else {})}
-            session.add(
-                LiveEvent(
-                    day_id=row.id or 0,
-                    key=str(uuid.uuid4()),
-                    visit_id=visit,
-                    part=told.part,
-                    kind=told.kind,
-                    at=told.at,
-                    received_at=told.at,
-                    actor=told.actor,
-                    detail=detail,
-                )
-            )
-            if told.status:
-                session.add(VisitStatus(visit_id=visit, status=told.status, at=told.at, actor=told.actor))
-            session.flush()
+        add_happened(session, row.id or 0, happened)
         add_audit(session, clinic.id or 0, actor, "made up what happened on", f"day {date}")
+
+
+def add_happened(session: Session, day_id: int, happened: Iterable[tuple[Told, int]]) -> None:
+    """Add what happened to visits of the day, each with its row's id, in order of time."""
+    for told, visit in sorted(happened, key=lambda pair: (pair[0].at, pair[1])):
+        detail = {**told.detail, **({"status": told.status} if told.status else {})}
+        session.add(
+            LiveEvent(
+                day_id=day_id,
+                key=str(uuid.uuid4()),
+                visit_id=visit,
+                part=told.part,
+                kind=told.kind,
+                at=told.at,
+                received_at=told.at,
+                actor=told.actor,
+                detail=detail,
+            )
+        )
+        if told.status:
+            session.add(VisitStatus(visit_id=visit, status=told.status, at=told.at, actor=told.actor))
+        session.flush()
 
 
 def happened_of(day: Day, placed: PlacedVisit, zone: ZoneInfo, now: Moment) -> Iterator[Told]:
     """What happened of the visit by ``now``, in its order."""
     visit = day.visit_by_id[placed.id]
-    therapist = placed.therapist or next((one for part in placed.parts for one in part.hands if one), day.staff[0].id)
-    name = day.staff_by_id[therapist].name
+    name = who_treats(day, placed)
     begin = instant_of(day.date, placed.parts[0].start, zone)
     yield Told(begin - EARLY, "arrived", None, name, {}, "arrived")
     decided = {"decision": "go", "by": name, "note": "", "answers": {}}
@@ -91,6 +97,12 @@ def happened_of(day: Day, placed: PlacedVisit, zone: ZoneInfo, now: Moment) -> I
         last = number == len(visit.parts) - 1
         by = _by(day, where.hands[-1], name)
         yield Told(end, "ended", number, by, {"reason": ""}, "fulfilled" if last else "")
+
+
+def who_treats(day: Day, placed: PlacedVisit) -> str:
+    """The name of the visit's therapist, else of the first whose hands it has."""
+    therapist = placed.therapist or next((one for part in placed.parts for one in part.hands if one), day.staff[0].id)
+    return day.staff_by_id[therapist].name
 
 
 def _by(day: Day, hands: str | None, otherwise: str) -> str:

@@ -2,11 +2,12 @@
 
 import datetime
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from app.db.store import Store
 from app.queries.clinics import the_clinic
-from app.queries.live_events import days_run
+from app.queries.live_events import days_run, newest_of_all
 from app.services.floor.reading import Reading
 from app.services.floor.room import FloorRoom
 from app.services.floor.state import Decision, PartRun, Said
@@ -84,12 +85,24 @@ def handover(reading: Reading, now: Moment) -> Handover:
 
 
 def left_open(store: Store, room: FloorRoom, date: datetime.date, now: Moment) -> tuple[LeftOpen, ...]:
-    """What earlier days that were run on the Floor still wait for, the newest day first."""
+    """What earlier days that were run on the Floor still wait for, the newest day first.
+
+    The days are read once a minute, and where anything was pressed or became of a visit since.
+    """
+    with store.reading() as session:
+        newest = newest_of_all(session)
+    return _left_open(store, room, date, now.replace(second=0, microsecond=0), newest)
+
+
+@lru_cache(maxsize=8)
+def _left_open(
+    store: Store, room: FloorRoom, date: datetime.date, minute: Moment, _newest: tuple[int, int]
+) -> tuple[LeftOpen, ...]:
     since = date - min(LOOK_BACK, date - datetime.date.min)
     with store.reading() as session:
         earlier = days_run(session, the_clinic(session).id or 0, since, date)
     counted = ((day, room.read_once(day)) for day in earlier)
-    open_days = ((day, len(handover(read, now).open_visits)) for day, read in counted if read is not None)
+    open_days = ((day, len(handover(read, minute).open_visits)) for day, read in counted if read is not None)
     return tuple(LeftOpen(day, count) for day, count in open_days if count)
 
 
