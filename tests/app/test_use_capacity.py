@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from app.roles import Role
+from app.services.patients import make_patient
 from app.services.setup.clinic_changes import SaveClosure
 from app.services.setup.filled import filled_set_up
 from app.services.setup.forms import ClosureForm
@@ -35,8 +36,9 @@ def clinic(tmp_path: Path) -> Iterator[Clinic]:
         save(store, SaveClosure(form=form, read=filled_set_up(store).version))
     treatment = treatment_form(part(200, channels={"ultrasound": "1"}), name="Long")
     long = make_treatment(store, treatment, actor="test")
-    for _ in range(10):
-        put_on(store, WaitingForm(patient=str(made.desk.ann), treatment=str(long)), actor="test")
+    for n in range(10):
+        patient = make_patient(store, f"Patient {n}", actor="test").id
+        put_on(store, WaitingForm(patient=str(patient), treatment=str(long)), actor="test")
     yield made
     store.close()
 

@@ -42,8 +42,10 @@ def _treatment(desk: Desk, name: str, *parts: Form) -> int:
 
 
 def _wait(desk: Desk, treatment: int, times: int = 1, weekdays: tuple[str, ...] = (), hours: str = "") -> None:
-    for _ in range(times):
-        given = WaitingForm(patient=str(desk.ann), treatment=str(treatment), weekdays=weekdays, hours=hours)
+    """So many patients wait for the treatment."""
+    for n in range(times):
+        patient = make_patient(desk.store, f"Patient {n}", actor="test").id
+        given = WaitingForm(patient=str(patient), treatment=str(treatment), weekdays=weekdays, hours=hours)
         put_on(desk.store, given, actor="test")
 
 
