@@ -36,8 +36,8 @@ MOST_COMING_BACK = 3
 """Visits left out that are tried again in one step."""
 BREAK_MOVES = 0.5
 AT_FIRST_AIM = 0.85
-AT_SORE_PLACE = 0.3
-SORE_FIRST = 0.5
+AT_SORE_PLACE = 0.1
+SORE_FIRST = 0.8
 BY_URGENCY = 0.3
 
 Snapshot = tuple[dict[str, PlacedVisit], dict[tuple[str, int], PlacedBreak]]
