@@ -24,7 +24,7 @@ from app.views.use.holding_back import (
     lines,
     numbers,
 )
-from app.views.use.one_more import Running
+from app.views.use.running import running
 from solver.errors import Fault, InputError
 from solver.holding_back import added_up
 
@@ -82,7 +82,7 @@ def table_as_csv(request: Request, table: str) -> Response:
 
 
 def _lines(current: Looked) -> tuple[Line, ...]:
-    names = {resource: name for day in current.found for resource, name in day.names.items()}
+    names = {pair: name for day in current.found for pair, name in day.names.items()}
     return lines(added_up(day.held for day in current.found), names)
 
 
@@ -92,11 +92,12 @@ def _days(current: Looked) -> tuple[DayLine, ...]:
 
 def _page(request: Request, status: int, first: str, last: str, faults: dict[str, str]) -> Response:
     current = parts_of(request).holding_back.current()
-    running, title = None, ""
+    followed, title, changed = None, "", False
     if current is not None:
         title = " to ".join(dict.fromkeys((spoken(current.first), spoken(current.last))))
+        changed = parts_of(request).holding_back.changed(current)
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     found = current is not None and bool(current.found)
     return page(
         request,
@@ -109,7 +110,8 @@ def _page(request: Request, status: int, first: str, last: str, faults: dict[str
         faults=faults,
         title=title,
         message="" if current is None else current.message,
-        running=running,
+        running=followed,
+        changed=changed,
         numbers=numbers(added_up(day.held for day in current.found)) if current is not None and found else (),
         lines=() if current is None else _lines(current),
         days=() if current is None else _days(current),

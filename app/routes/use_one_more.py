@@ -17,7 +17,8 @@ from app.typed import date_of, whole
 from app.views.dates import spoken
 from app.views.openings_words import short_date
 from app.views.use.away import Day, away_table, sentences
-from app.views.use.one_more import COLUMNS, Running, at_most, day_table, kind_boxes, rows
+from app.views.use.one_more import COLUMNS, at_most, day_table, kind_boxes, rows
+from app.views.use.running import running
 from app.views.use.tables import Table
 from solver.errors import Fault, InputError
 from solver.variants import KINDS
@@ -122,14 +123,14 @@ def _page(
     parts = parts_of(request)
     current = parts.one_more.current()
     names = parts.use.names()
-    running, title, message, changed = None, "", "", False
+    followed, title, message, changed = None, "", "", False
     days: tuple[Day, ...] = ()
     if current is not None:
         title = " to ".join(dict.fromkeys(spoken(date) for date in _ends(current)))
         changed = any(parts.days.shown(date).version != version for date, version in current.days.items())
         message, days = current.message, _days(request, current)
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     found = rows([each.comparison for each in days], names)
     return page(
         request,
@@ -147,11 +148,10 @@ def _page(
         time="" if current is None else f"{current.seconds} s for each search, {at_most(current.of, current.seconds)}.",
         message=message,
         changed=changed,
-        running=running,
+        running=followed,
         unplanned=() if current is None else tuple((spoken(each.date), each.why) for each in current.found if each.why),
         several=len(days) > 1,
         rows=found,
-        drawn=[row for row in found if row.visits != "0"],
         by_day=_day_table(request, days),
         away=away_table(days, names),
         from_kept=current is not None and all(each.from_kept for each in current.found),

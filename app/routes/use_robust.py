@@ -14,8 +14,8 @@ from app.services.use.robust import MOST_RUNS, MOST_SEED, Tried, settings_of
 from app.typed import date_of, whole
 from app.views.dates import spoken
 from app.views.use import robust
-from app.views.use.one_more import Running
 from app.views.use.robust_form import as_typed, settings
+from app.views.use.running import running
 from solver.errors import Fault, InputError
 from solver.simulation import Settings
 
@@ -87,18 +87,18 @@ def _shown(request: Request, current: Tried) -> robust.Tried | None:
         return None
     day = parts_of(request).days.shown(current.date).day
     patients = {} if day is None else {visit.id: visit.patient for visit in day.visits}
-    return robust.tried(current.found, robust.Names(patients, current.names, current.starts), current.hours)
+    return robust.tried(current.found, robust.Names(patients, current.day, current.starts))
 
 
 def _page(request: Request, status: int, given: Mapping[str, str], faults: Mapping[str, str]) -> Response:
     parts = parts_of(request)
     current = parts.robust.current()
-    running, title, changed = None, "", False
+    followed, title, changed = None, "", False
     if current is not None:
         title = spoken(current.date)
         changed = parts.days.shown(current.date).version != current.version
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     return page(
         request,
         "use_robust",
@@ -112,6 +112,6 @@ def _page(request: Request, status: int, given: Mapping[str, str], faults: Mappi
         date="" if current is None else current.date.isoformat(),
         changed=changed,
         message="" if current is None else current.message,
-        running=running,
+        running=followed,
         tried=None if current is None else _shown(request, current),
     )
