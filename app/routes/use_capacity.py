@@ -10,7 +10,7 @@ from app.services.use.capacity import MOST_WEEKS, WEEKS, Capacity, Resource, Tre
 from app.services.use.demand import SOURCES
 from app.services.use.hours_to_open import OPEN, HourToOpen, hours_to_open
 from app.typed import whole
-from app.views.upkeep import written
+from app.views.dates import spoken
 from app.views.use.capacity import (
     CapacityPage,
     ResourceView,
@@ -62,7 +62,7 @@ def _page(found: Capacity, weeks: int) -> CapacityPage:
     treatments = treatments_table([one.name for one in found.resources], [_treated(one) for one in found.treatments])
     every_hour = hours_table(hours)
     return CapacityPage(
-        title=f"{written(found.first)} to {written(found.last)}",
+        title=f"{spoken(found.first)} to {spoken(found.last)}",
         weeks=weeks,
         most_weeks=MOST_WEEKS,
         query=f"weeks={weeks}",

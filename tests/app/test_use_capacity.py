@@ -50,7 +50,7 @@ def _csv(clinic: Clinic, table: str, query: str = "") -> list[dict[str, str]]:
 def test_it_says_what_is_full_first_and_what_is_not(clinic: Clinic) -> None:
     html = client_of(clinic.app, "manager").get(ADDRESS, headers=HERE).text
     text = text_of(html)
-    assert "4 March 2031 to 28 April 2031" in text
+    assert "Tuesday 4 March 2031 to Monday 28 April 2031" in text
     assert "The week from 4 March 2031: ultrasound, therapists’ hands and anybody’s hands." in text
     assert "pads : not within 8 weeks" in text
     assert "▲ ultrasound : full in the week from 4 March 2031" in text
