@@ -7,6 +7,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
 from app.routes.csv_out import csv_file
+from app.routes.faults import as_lines
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.typed import date_of
@@ -21,9 +22,16 @@ _METHODS = ["GET", "HEAD"]
 
 @router.api_route("", methods=_METHODS)
 def show_use(request: Request) -> Response:
-    """Without ``from`` and ``to``: this week."""
-    first, last = _asked(request)
-    return page(request, "use", "Use", page=_view(request, first, last), printing=False)
+    """Without ``from`` and ``to``: this week. 422, with what was typed and the figures of this week, where a date is
+    wrong."""
+    typed = request.query_params.get("from", "")[:20], request.query_params.get("to", "")[:20]
+    try:
+        first, last = _asked(request)
+    except InputError as error:
+        this_week = _view(request, *_week(parts_of(request).clock().date()))
+        return page(request, "use", "Use", 422, page=this_week, printing=False, typed=typed, faults=as_lines(error))
+    typed = first.isoformat(), last.isoformat()
+    return page(request, "use", "Use", page=_view(request, first, last), printing=False, typed=typed, faults=())
 
 
 @router.api_route("/month/{month}", methods=_METHODS)
@@ -33,7 +41,7 @@ def show_month(request: Request, month: str) -> Response:
     if first is None:
         raise HTTPException(404)
     last = first.replace(day=calendar.monthrange(first.year, first.month)[1])
-    return page(request, "use", "Use", page=_view(request, first, last), printing=True)
+    return page(request, "use", "Use", page=_view(request, first, last), printing=True, typed=("", ""), faults=())
 
 
 @router.api_route("/csv/{table}", methods=_METHODS)

@@ -110,6 +110,8 @@ def test_a_number_of_weeks_that_is_none_is_refused_in_one_line(clinic: Clinic, w
     answer = client_of(clinic.app, "manager").get(f"{ADDRESS}?weeks={weeks}", headers=HERE)
     assert answer.status_code == 422
     assert "give a whole number from 1 to 12" in answer.text
+    assert f'name="weeks" value="{weeks}" min="1"' in answer.text
+    assert "Below are 8." in answer.text
 
 
 def test_there_is_no_other_table(clinic: Clinic) -> None:
