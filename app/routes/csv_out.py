@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from fastapi.responses import Response
 
-_FORMULA = re.compile(r"[=+\-@\t\r]")
+_FORMULA = re.compile(r"[=+\-@\t\r\n＝＋－＠]")
 _NEGATIVE = re.compile(r"-[0-9]+")
 
 
