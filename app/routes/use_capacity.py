@@ -1,9 +1,9 @@
 """Capacity: demand against what is free in the coming weeks, and which hours to open; its tables as CSV."""
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
 from app.routes.faults import as_lines
 from app.routes.pages import page
 from app.routes.parts import parts_of
@@ -48,11 +48,8 @@ def show(request: Request) -> Response:
 
 @router.api_route("/csv/{table}", methods=_METHODS)
 def table_as_csv(request: Request, table: str) -> Response:
-    view = _view(request, _weeks(request))
-    if table not in view.tables:
-        raise HTTPException(404)
-    found = view.tables[table]
-    return csv_file(f"capacity-{table}-{parts_of(request).clock().date()}", found.columns, found.rows)
+    found = _view(request, _weeks(request)).tables.get(table)
+    return table_csv(f"capacity-{table}-{parts_of(request).clock().date()}", found)
 
 
 def _weeks(request: Request) -> int:

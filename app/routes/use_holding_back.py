@@ -1,7 +1,5 @@
 """What holds us back: ask for a range, follow it, cancel it, take its tables as CSV."""
 
-import datetime
-
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
@@ -12,7 +10,7 @@ from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.use.holding_back import MOST_DAYS, Looked
 from app.typed import date_of
-from app.views.dates import spoken
+from app.views.dates import spoken, week_of
 from app.views.use.holding_back import (
     COLUMNS,
     DAY_COLUMNS,
@@ -39,9 +37,8 @@ def show(request: Request) -> Response:
     current = parts_of(request).holding_back.current()
     if current is not None:
         return _page(request, 200, current.first.isoformat(), current.last.isoformat(), {})
-    today = parts_of(request).clock().date()
-    monday = today - datetime.timedelta(days=today.weekday())
-    return _page(request, 200, monday.isoformat(), (monday + datetime.timedelta(days=6)).isoformat(), {})
+    first, last = week_of(parts_of(request).clock().date())
+    return _page(request, 200, first.isoformat(), last.isoformat(), {})
 
 
 @router.post("")

@@ -7,7 +7,7 @@ from typing import cast
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import csv_file, table_csv
 from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
@@ -87,8 +87,7 @@ def table_as_csv(request: Request, table: str) -> Response:
     if table == "gains":
         found = rows([day.comparison for day in days], names)
         return csv_file(name, COLUMNS, (row.cells for row in found))
-    wanted = _day_table(request, days) if table == "days" else away_table(days, names)
-    return csv_file(name, wanted.columns, wanted.rows)
+    return table_csv(name, _day_table(request, days) if table == "days" else away_table(days, names))
 
 
 def _ends(current: Asking) -> tuple[datetime.date, datetime.date]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
 from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
@@ -75,10 +75,9 @@ def table_as_csv(request: Request, table: str) -> Response:
     """404 where nothing was tried out."""
     current = parts_of(request).robust.current()
     shown = None if current is None else _shown(request, current)
-    if current is None or shown is None or table not in shown.tables:
+    if current is None or shown is None:
         raise HTTPException(404)
-    wanted = shown.tables[table]
-    return csv_file(f"robust-{table}-{current.date}-seed-{shown.seed}", wanted.columns, wanted.rows)
+    return table_csv(f"robust-{table}-{current.date}-seed-{shown.seed}", shown.tables.get(table))
 
 
 def _shown(request: Request, current: Tried) -> robust.Tried | None:
