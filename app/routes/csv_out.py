@@ -5,9 +5,12 @@ import io
 import re
 from collections.abc import Iterable, Sequence
 
+from fastapi import HTTPException
 from fastapi.responses import Response
 
-_FORMULA = re.compile(r"[=+\-@\t\r]")
+from app.views.use.tables import Table
+
+_FORMULA = re.compile(r"[=+\-@\t\r\n＝＋－＠]")
 _NEGATIVE = re.compile(r"-[0-9]+")
 
 
@@ -17,6 +20,13 @@ def csv_file(name: str, columns: Sequence[str], rows: Iterable[tuple[str, ...]])
     csv.writer(out).writerows([columns, *(_plain(row) for row in rows)])
     headers = {"Content-Disposition": f'attachment; filename="{name}.csv"'}
     return Response(out.getvalue(), media_type="text/csv", headers=headers)
+
+
+def table_csv(name: str, table: Table | None) -> Response:
+    """404 where there is no such table."""
+    if table is None:
+        raise HTTPException(404)
+    return csv_file(name, table.columns, table.rows)
 
 
 def _plain(row: tuple[str, ...]) -> list[str]:

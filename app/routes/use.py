@@ -6,10 +6,12 @@ import datetime
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
+from app.routes.faults import as_lines
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.typed import date_of
+from app.views.dates import week_of
 from app.views.use.actual import Record
 from app.views.use.page import Choice, UsePage, use_page
 from solver.errors import Fault, InputError
@@ -21,9 +23,16 @@ _METHODS = ["GET", "HEAD"]
 
 @router.api_route("", methods=_METHODS)
 def show_use(request: Request) -> Response:
-    """Without ``from`` and ``to``: this week."""
-    first, last = _asked(request)
-    return page(request, "use", "Use", page=_view(request, first, last), printing=False)
+    """Without ``from`` and ``to``: this week. 422, with what was typed and the figures of this week, where a date is
+    wrong."""
+    typed = request.query_params.get("from", "")[:20], request.query_params.get("to", "")[:20]
+    try:
+        first, last = _asked(request)
+    except InputError as error:
+        this_week = _view(request, *week_of(parts_of(request).clock().date()))
+        return page(request, "use", "Use", 422, page=this_week, printing=False, typed=typed, faults=as_lines(error))
+    typed = first.isoformat(), last.isoformat()
+    return page(request, "use", "Use", page=_view(request, first, last), printing=False, typed=typed, faults=())
 
 
 @router.api_route("/month/{month}", methods=_METHODS)
@@ -33,16 +42,13 @@ def show_month(request: Request, month: str) -> Response:
     if first is None:
         raise HTTPException(404)
     last = first.replace(day=calendar.monthrange(first.year, first.month)[1])
-    return page(request, "use", "Use", page=_view(request, first, last), printing=True)
+    return page(request, "use", "Use", page=_view(request, first, last), printing=True, typed=("", ""), faults=())
 
 
 @router.api_route("/csv/{table}", methods=_METHODS)
 def table_as_csv(request: Request, table: str) -> Response:
     first, last = _asked(request)
-    found = _view(request, first, last).tables.get(table)
-    if found is None:
-        raise HTTPException(404)
-    return csv_file(f"use-{table}-{first}-{last}", found.columns, found.rows)
+    return table_csv(f"use-{table}-{first}-{last}", _view(request, first, last).tables.get(table))
 
 
 def _view(request: Request, first: datetime.date, last: datetime.date) -> UsePage:
@@ -66,7 +72,7 @@ def _asked(request: Request) -> tuple[datetime.date, datetime.date]:
     """Raises InputError where the dates are none, or are not in their order."""
     given_first, given_last = request.query_params.get("from"), request.query_params.get("to")
     if given_first is None and given_last is None:
-        return _week(parts_of(request).clock().date())
+        return week_of(parts_of(request).clock().date())
     first, last = date_of(given_first or ""), date_of(given_last or "")
     if first is None or last is None:
         raise InputError([Fault("from, to", "one of them is no date", "give two dates such as 2026-03-02")])
@@ -77,14 +83,9 @@ def _asked(request: Request) -> tuple[datetime.date, datetime.date]:
     return first, last
 
 
-def _week(today: datetime.date) -> tuple[datetime.date, datetime.date]:
-    monday = today - datetime.timedelta(days=today.weekday())
-    return monday, monday + datetime.timedelta(days=6)
-
-
 def _choices(today: datetime.date, first: datetime.date, last: datetime.date) -> tuple[Choice, ...]:
     month = today.replace(day=1), today.replace(day=calendar.monthrange(today.year, today.month)[1])
-    monday, sunday = _week(today)
+    monday, sunday = week_of(today)
     ranges = {
         "This week": (monday, sunday),
         "This month": month,

@@ -1,16 +1,17 @@
 """Capacity: demand against what is free in the coming weeks, and which hours to open; its tables as CSV."""
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
+from app.routes.faults import as_lines
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.use.capacity import MOST_WEEKS, WEEKS, Capacity, Resource, Treated, Week, capacity
 from app.services.use.demand import SOURCES
 from app.services.use.hours_to_open import OPEN, HourToOpen, hours_to_open
 from app.typed import whole
-from app.views.upkeep import written
+from app.views.dates import spoken
 from app.views.use.capacity import (
     CapacityPage,
     ResourceView,
@@ -31,27 +32,37 @@ _METHODS = ["GET", "HEAD"]
 
 @router.api_route("", methods=_METHODS)
 def show(request: Request) -> Response:
-    """``weeks``: how many, from tomorrow on. ``tables``: ``open`` for every table, to print."""
+    """``weeks``: how many, from tomorrow on; 422, with what was typed and as many as without it, where it is none.
+
+    ``tables``: ``open`` for every table, to print.
+    """
     printing = request.query_params.get("tables") == "open"
-    return page(request, "use_capacity", "Use", page=_view(request), printing=printing)
+    typed = request.query_params.get("weeks", str(WEEKS))[:20]
+    try:
+        weeks = _weeks(request)
+    except InputError as error:
+        usual, faults = _view(request, WEEKS), as_lines(error)
+        return page(request, "use_capacity", "Use", 422, page=usual, printing=printing, typed=typed, faults=faults)
+    return page(request, "use_capacity", "Use", page=_view(request, weeks), printing=printing, typed=typed, faults=())
 
 
 @router.api_route("/csv/{table}", methods=_METHODS)
 def table_as_csv(request: Request, table: str) -> Response:
-    view = _view(request)
-    if table not in view.tables:
-        raise HTTPException(404)
-    found = view.tables[table]
-    return csv_file(f"capacity-{table}-{parts_of(request).clock().date()}", found.columns, found.rows)
+    found = _view(request, _weeks(request)).tables.get(table)
+    return table_csv(f"capacity-{table}-{parts_of(request).clock().date()}", found)
 
 
-def _view(request: Request) -> CapacityPage:
+def _weeks(request: Request) -> int:
     """Raises InputError where the number of weeks is none."""
     given = request.query_params.get("weeks", str(WEEKS))
     weeks = whole(given, digits=3)
     if weeks is None or not 1 <= weeks <= MOST_WEEKS:
         what = f"{given[:20]!r} is no number of weeks"
         raise InputError([Fault("weeks", what, f"give a whole number from 1 to {MOST_WEEKS}")])
+    return weeks
+
+
+def _view(request: Request, weeks: int) -> CapacityPage:
     parts = parts_of(request)
     return _page(capacity(parts.store, parts.clock().date(), weeks), weeks)
 
@@ -62,7 +73,7 @@ def _page(found: Capacity, weeks: int) -> CapacityPage:
     treatments = treatments_table([one.name for one in found.resources], [_treated(one) for one in found.treatments])
     every_hour = hours_table(hours)
     return CapacityPage(
-        title=f"{written(found.first)} to {written(found.last)}",
+        title=f"{spoken(found.first)} to {spoken(found.last)}",
         weeks=weeks,
         most_weeks=MOST_WEEKS,
         query=f"weeks={weeks}",

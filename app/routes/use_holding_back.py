@@ -1,7 +1,5 @@
 """What holds us back: ask for a range, follow it, cancel it, take its tables as CSV."""
 
-import datetime
-
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
@@ -12,7 +10,7 @@ from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.services.use.holding_back import MOST_DAYS, Looked
 from app.typed import date_of
-from app.views.dates import spoken
+from app.views.dates import spoken, week_of
 from app.views.use.holding_back import (
     COLUMNS,
     DAY_COLUMNS,
@@ -24,7 +22,7 @@ from app.views.use.holding_back import (
     lines,
     numbers,
 )
-from app.views.use.one_more import Running
+from app.views.use.running import running
 from solver.errors import Fault, InputError
 from solver.holding_back import added_up
 
@@ -39,9 +37,8 @@ def show(request: Request) -> Response:
     current = parts_of(request).holding_back.current()
     if current is not None:
         return _page(request, 200, current.first.isoformat(), current.last.isoformat(), {})
-    today = parts_of(request).clock().date()
-    monday = today - datetime.timedelta(days=today.weekday())
-    return _page(request, 200, monday.isoformat(), (monday + datetime.timedelta(days=6)).isoformat(), {})
+    first, last = week_of(parts_of(request).clock().date())
+    return _page(request, 200, first.isoformat(), last.isoformat(), {})
 
 
 @router.post("")
@@ -82,7 +79,7 @@ def table_as_csv(request: Request, table: str) -> Response:
 
 
 def _lines(current: Looked) -> tuple[Line, ...]:
-    names = {resource: name for day in current.found for resource, name in day.names.items()}
+    names = {pair: name for day in current.found for pair, name in day.names.items()}
     return lines(added_up(day.held for day in current.found), names)
 
 
@@ -92,11 +89,12 @@ def _days(current: Looked) -> tuple[DayLine, ...]:
 
 def _page(request: Request, status: int, first: str, last: str, faults: dict[str, str]) -> Response:
     current = parts_of(request).holding_back.current()
-    running, title = None, ""
+    followed, title, changed = None, "", False
     if current is not None:
         title = " to ".join(dict.fromkeys((spoken(current.first), spoken(current.last))))
+        changed = parts_of(request).holding_back.changed(current)
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     found = current is not None and bool(current.found)
     return page(
         request,
@@ -109,7 +107,8 @@ def _page(request: Request, status: int, first: str, last: str, faults: dict[str
         faults=faults,
         title=title,
         message="" if current is None else current.message,
-        running=running,
+        running=followed,
+        changed=changed,
         numbers=numbers(added_up(day.held for day in current.found)) if current is not None and found else (),
         lines=() if current is None else _lines(current),
         days=() if current is None else _days(current),

@@ -7,7 +7,7 @@ from typing import cast
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import csv_file, table_csv
 from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
@@ -17,7 +17,8 @@ from app.typed import date_of, whole
 from app.views.dates import spoken
 from app.views.openings_words import short_date
 from app.views.use.away import Day, away_table, sentences
-from app.views.use.one_more import COLUMNS, Running, at_most, day_table, kind_boxes, rows
+from app.views.use.one_more import COLUMNS, at_most, day_table, kind_boxes, rows
+from app.views.use.running import running
 from app.views.use.tables import Table
 from solver.errors import Fault, InputError
 from solver.variants import KINDS
@@ -86,8 +87,7 @@ def table_as_csv(request: Request, table: str) -> Response:
     if table == "gains":
         found = rows([day.comparison for day in days], names)
         return csv_file(name, COLUMNS, (row.cells for row in found))
-    wanted = _day_table(request, days) if table == "days" else away_table(days, names)
-    return csv_file(name, wanted.columns, wanted.rows)
+    return table_csv(name, _day_table(request, days) if table == "days" else away_table(days, names))
 
 
 def _ends(current: Asking) -> tuple[datetime.date, datetime.date]:
@@ -122,14 +122,14 @@ def _page(
     parts = parts_of(request)
     current = parts.one_more.current()
     names = parts.use.names()
-    running, title, message, changed = None, "", "", False
+    followed, title, message, changed = None, "", "", False
     days: tuple[Day, ...] = ()
     if current is not None:
         title = " to ".join(dict.fromkeys(spoken(date) for date in _ends(current)))
         changed = any(parts.days.shown(date).version != version for date, version in current.days.items())
         message, days = current.message, _days(request, current)
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     found = rows([each.comparison for each in days], names)
     return page(
         request,
@@ -147,11 +147,10 @@ def _page(
         time="" if current is None else f"{current.seconds} s for each search, {at_most(current.of, current.seconds)}.",
         message=message,
         changed=changed,
-        running=running,
+        running=followed,
         unplanned=() if current is None else tuple((spoken(each.date), each.why) for each in current.found if each.why),
         several=len(days) > 1,
         rows=found,
-        drawn=[row for row in found if row.visits != "0"],
         by_day=_day_table(request, days),
         away=away_table(days, names),
         from_kept=current is not None and all(each.from_kept for each in current.found),

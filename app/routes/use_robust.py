@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
 from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
@@ -14,8 +14,8 @@ from app.services.use.robust import MOST_RUNS, MOST_SEED, Tried, settings_of
 from app.typed import date_of, whole
 from app.views.dates import spoken
 from app.views.use import robust
-from app.views.use.one_more import Running
 from app.views.use.robust_form import as_typed, settings
+from app.views.use.running import running
 from solver.errors import Fault, InputError
 from solver.simulation import Settings
 
@@ -75,10 +75,9 @@ def table_as_csv(request: Request, table: str) -> Response:
     """404 where nothing was tried out."""
     current = parts_of(request).robust.current()
     shown = None if current is None else _shown(request, current)
-    if current is None or shown is None or table not in shown.tables:
+    if current is None or shown is None:
         raise HTTPException(404)
-    wanted = shown.tables[table]
-    return csv_file(f"robust-{table}-{current.date}-seed-{shown.seed}", wanted.columns, wanted.rows)
+    return table_csv(f"robust-{table}-{current.date}-seed-{shown.seed}", shown.tables.get(table))
 
 
 def _shown(request: Request, current: Tried) -> robust.Tried | None:
@@ -87,18 +86,18 @@ def _shown(request: Request, current: Tried) -> robust.Tried | None:
         return None
     day = parts_of(request).days.shown(current.date).day
     patients = {} if day is None else {visit.id: visit.patient for visit in day.visits}
-    return robust.tried(current.found, robust.Names(patients, current.names, current.starts), current.hours)
+    return robust.tried(current.found, robust.Names(patients, current.day, current.starts))
 
 
 def _page(request: Request, status: int, given: Mapping[str, str], faults: Mapping[str, str]) -> Response:
     parts = parts_of(request)
     current = parts.robust.current()
-    running, title, changed = None, "", False
+    followed, title, changed = None, "", False
     if current is not None:
         title = spoken(current.date)
         changed = parts.days.shown(current.date).version != current.version
         if not current.ended:
-            running = Running(current.done, current.of, 100 * current.done // current.of, current.cancelling)
+            followed = running(current.done, current.of, cancelling=current.cancelling)
     return page(
         request,
         "use_robust",
@@ -112,6 +111,6 @@ def _page(request: Request, status: int, given: Mapping[str, str], faults: Mappi
         date="" if current is None else current.date.isoformat(),
         changed=changed,
         message="" if current is None else current.message,
-        running=running,
+        running=followed,
         tried=None if current is None else _shown(request, current),
     )

@@ -1,17 +1,19 @@
 """Upkeep: its figures, what was noted, noting more, taking back; its tables as CSV."""
 
-from fastapi import APIRouter, HTTPException, Request
+from collections.abc import Mapping
+
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.routes.access import signed_in
-from app.routes.csv_out import csv_file
+from app.routes.csv_out import table_csv
 from app.routes.faults import by_field
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.row_ids import RowId
 from app.services.upkeep.noting import UpkeepForm, note_upkeep, take_back_upkeep
-from app.services.upkeep.records import UPKEEP_KINDS, Noted
+from app.services.upkeep.records import UPKEEP_KINDS, Noted, Thing
 from app.services.use.upkeep import Kept, Run, UpkeepFigures, upkeep_figures
 from app.views.upkeep import due_line, written
 from app.views.use.upkeep import (
@@ -62,11 +64,7 @@ def take_back(request: Request, id: RowId) -> Response:
 
 @router.api_route("/csv/{table}", methods=_METHODS)
 def table_as_csv(request: Request, table: str) -> Response:
-    view = _view(request)
-    if table not in view.tables:
-        raise HTTPException(404)
-    found = view.tables[table]
-    return csv_file(f"upkeep-{table}-{parts_of(request).clock().date()}", found.columns, found.rows)
+    return table_csv(f"upkeep-{table}-{parts_of(request).clock().date()}", _view(request).tables.get(table))
 
 
 def _page(request: Request, form: UpkeepForm, status: int = 200, faults: dict[str, str] | None = None) -> Response:
@@ -95,6 +93,8 @@ def _view(request: Request) -> UpkeepPage:
         battery_line(one.unit, one.name, one.observed, one.capacity_wh, one.reserve_pct) for one in figures.batteries
     )
     record = figures.noted[::-1]
+    retired = {Thing("unit", code): name for code, name in parts.use.names()["units"].items()}
+    names = retired | dict(figures.names)
     return UpkeepPage(
         first=written(figures.first),
         uncounted=figures.uncounted,
@@ -108,7 +108,7 @@ def _view(request: Request) -> UpkeepPage:
         channels=channels,
         items=items,
         batteries=batteries,
-        record=tuple(_line(one, figures) for one in record[:MOST_LINES]),
+        record=tuple(_line(one, names) for one in record[:MOST_LINES]),
         more=max(0, len(record) - MOST_LINES),
         things=tuple((f"{thing.of}:{thing.code}", name) for thing, name in figures.names.items()),
         tables=upkeep_tables(UPKEEP_KINDS, units, channels, items, batteries),
@@ -127,10 +127,10 @@ def _run(run: Run) -> RunView:
     return run_view((run.recorded_min, run.recorded_days), (run.planned_min, run.planned_days), run.since)
 
 
-def _line(one: Noted, figures: UpkeepFigures) -> RecordLine:
+def _line(one: Noted, names: Mapping[Thing, str]) -> RecordLine:
     return RecordLine(
         done=written(one.done_on),
-        what=f"{figures.names.get(one.thing, one.thing.code)}: {one.kind}",
+        what=f"{names.get(one.thing, one.thing.code)}: {one.kind}",
         due="" if one.due_on is None else written(one.due_on),
         note=one.note,
         by=one.actor,

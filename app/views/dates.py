@@ -25,6 +25,12 @@ def dates_around(date: datetime.date, today: datetime.date) -> Dates:
     return Dates(date.isoformat(), before, after, today.isoformat())
 
 
+def week_of(date: datetime.date) -> tuple[datetime.date, datetime.date]:
+    """From Monday to Sunday."""
+    monday = date - datetime.timedelta(days=date.weekday())
+    return monday, monday + datetime.timedelta(days=6)
+
+
 def spoken(date: datetime.date) -> str:
     """``Tuesday 4 March 2031``."""
     return f"{date:%A} {date.day} {date:%B} {date.year}"

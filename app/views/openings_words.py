@@ -7,6 +7,7 @@ from app.views.forms import Option
 from app.views.openings import ReasonLine, Strip
 from app.views.openings_ask import LENGTHS
 from app.views.words import counted, length, listed
+from solver.called import called
 from solver.clock import clock
 from solver.names import RuleName
 from solver.problem import Day
@@ -98,12 +99,10 @@ def reason_line(
     rule: RuleName, resource: str, times: tuple[int, int], holders: Iterable[tuple[str, str]], text: str, day: Day
 ) -> ReasonLine:
     """``holders``: each the patient's name, and who booked it since the desk looked."""
-    names: dict[str, str] = {unit.id: unit.name for unit in day.units} | {one.id: one.name for one in day.staff}
-    names |= {pool.id: pool.name for pool in day.applicators} | {place.id: place.name for place in day.places}
     held = [f"{name}{f', booked just now by {actor}' if actor else ''}" for name, actor in holders]
     return ReasonLine(
         rule=RULE_WORDS[rule],
-        what=names.get(resource, resource),
+        what=called(day, rule, resource) or resource,
         until=f"{clock(times[0])}–{clock(times[1])}",
         holders=listed(held),
         text="" if held else text,

@@ -31,7 +31,7 @@ ROWS = (
     Row(rule="patient", resource="", minutes=10, visits=1),
 )
 HELD = HoldingBack(rows=ROWS, left_out_min=30, moved_min=20, open_min=5, idle_min=60, service_min=80)
-FOUND: Found = (HeldDay(DATE, HELD, {"U1 s1": "=Rowan, s1"}),)
+FOUND: Found = (HeldDay(DATE, 2, HELD, {("channels", "U1 s1"): "=Rowan, s1"}),)
 
 
 def looked_and_deaf(
@@ -80,7 +80,10 @@ def test_two_days_are_looked_at_and_left_alone(app: FastAPI) -> None:
     assert 'href="/day/2031-03-05"' in text
     assert "hx-trigger" not in text
     assert "Dee Out" not in text
+    assert "changed since" not in text
     assert kept_day(store, DATE) == before
+    save_day(store, a_clinic_day(), a_clinic_plan(a_clinic_day(), "09:05"), read=1, actor="test")
+    assert "A day was changed since" in client.get(ADDRESS, headers=HERE).text
 
 
 def a_clinic_day_on(day: date) -> Day:

@@ -52,7 +52,7 @@ def _csv(clinic: Clinic, table: str, query: str = "") -> list[dict[str, str]]:
 def test_it_says_what_is_full_first_and_what_is_not(clinic: Clinic) -> None:
     html = client_of(clinic.app, "manager").get(ADDRESS, headers=HERE).text
     text = text_of(html)
-    assert "4 March 2031 to 28 April 2031" in text
+    assert "Tuesday 4 March 2031 to Monday 28 April 2031" in text
     assert "The week from 4 March 2031: ultrasound, therapists’ hands and anybody’s hands." in text
     assert "pads : not within 8 weeks" in text
     assert "▲ ultrasound : full in the week from 4 March 2031" in text
@@ -112,6 +112,8 @@ def test_a_number_of_weeks_that_is_none_is_refused_in_one_line(clinic: Clinic, w
     answer = client_of(clinic.app, "manager").get(f"{ADDRESS}?weeks={weeks}", headers=HERE)
     assert answer.status_code == 422
     assert "give a whole number from 1 to 12" in answer.text
+    assert f'name="weeks" value="{weeks}" min="1"' in answer.text
+    assert "Below are 8." in answer.text
 
 
 def test_there_is_no_other_table(clinic: Clinic) -> None:

@@ -11,6 +11,9 @@ import pytest
 from fastapi import FastAPI
 
 from app.roles import Role
+from app.services.setup.changing import effects_of, save_change
+from app.services.setup.filled import filled_set_up
+from app.services.setup.things import Retire
 from app.services.upkeep.noting import UpkeepForm, note_upkeep
 from app.services.use.counting import count_day
 from app.services.use.upkeep import UpkeepFigures, upkeep_figures
@@ -102,6 +105,18 @@ def test_it_is_noted_shown_given_as_csv_and_taken_back(app: FastAPI) -> None:
     assert (again.status_code, "not in the record any more" in again.text) == (422, True)
 
 
+def test_a_unit_that_is_gone_is_named_in_the_record_and_nowhere_due(app: FastAPI) -> None:
+    _note(app, thing="unit:U2")
+    store = store_of(app)
+    (unit,) = (one for one in filled_set_up(store).units if one.form.code == "U2")
+    retire = Retire(kind="unit", code="U2", read=unit.version)
+    save_change(store, retire, actor="test", shown=effects_of(store, retire).digest)
+    text = text_of(client_of(app, "manager").get(ADDRESS, headers=HERE).text)
+    assert "Sorrel: safety test" in text
+    assert "Sorrel: safety test overdue" not in text
+    assert client_of(app, "manager").post(ADDRESS, data=ASKED | {"thing": "unit:U2"}, headers=HERE).status_code == 422
+
+
 @pytest.mark.parametrize("table", ["units", "channels", "items", "batteries"])
 def test_each_table_is_given_with_a_cell_for_each_column(app: FastAPI, table: str) -> None:
     header, *rows = csv.reader(io.StringIO(client_of(app, "manager").get(f"{ADDRESS}/csv/{table}", headers=HERE).text))
@@ -186,6 +201,7 @@ def test_observed_minutes_and_those_of_the_figure_are_of_the_same_running() -> N
     seen = {"empty": 2, "empty_run_min": 80, "empty_drawn_wmin": 1200, "not_full": 1, "charged": 3}
     line = battery_line("U1", "Rowan", {**seen, "charged_run_min": 90, "peak_charged_run_min": 50}, 30, 20)
     # 30 Wh are 1,800 watt-minutes; the runs drew 600 each in 40 minutes, so all of it would last three times as long
+    assert battery_line("U 1&x=#2", "Rowan", {}, 30, 20).set_up == "/set-up/unit/form?code=U%201%26x%3D%232"
     assert line.cells == ("Rowan", "30", "20", "2", "40", "120", "96", "3", "50")
     text = " ".join(line.lines)
     assert "ran 40 minutes from full until it was said to be empty, in the mean of 2 observations" in text

@@ -7,18 +7,22 @@ from dataclasses import dataclass
 from app.db.store import open_store
 from app.services.days import kept_day
 from app.services.use.one_job import Progress
-from app.services.use.resource_names import resource_names
+from solver.called import called
 from solver.holding_back import HoldingBack, holding_back
+from solver.names import RuleName
+from solver.problem import Day
 from solver.progress import StopRequest
 
 
 @dataclass(frozen=True, slots=True)
 class HeldDay:
-    """``names``: what the resources of the rows are called on that day; one that has no name is not in it."""
+    """``names``: what the resources of the rows are called on that day, by rule and resource; one that has no name is
+    not in it. ``version``: of the day that was looked at."""
 
     date: datetime.date
+    version: int
     held: HoldingBack
-    names: Mapping[str, str]
+    names: Mapping[tuple[RuleName, str], str]
 
 
 Found = tuple[HeldDay, ...]
@@ -40,13 +44,13 @@ def held_days(
             kept = kept_day(store, date)
             if kept is not None and kept.plan is not None:
                 held = holding_back(kept.day, kept.plan)
-                names = resource_names(kept.day)
-                found += (
-                    HeldDay(
-                        date, held, {row.resource: names[row.resource] for row in held.rows if row.resource in names}
-                    ),
-                )
+                found += (HeldDay(date, kept.version, held, _names(kept.day, held)),)
             tell(Progress(done, found))
     finally:
         store.close()
     return found
+
+
+def _names(day: Day, held: HoldingBack) -> dict[tuple[RuleName, str], str]:
+    named = {(row.rule, row.resource): called(day, row.rule, row.resource) for row in held.rows}
+    return {pair: name for pair, name in named.items() if name is not None}

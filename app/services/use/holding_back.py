@@ -10,6 +10,7 @@ from functools import partial
 from app.db.store import Store
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import planned_dates
+from app.queries.days import version_of
 from app.services.use.held_days import Count, Found, held_days
 from app.services.use.one_job import Asked, OneJob, error_words
 from app.worker import Ended
@@ -48,6 +49,12 @@ class HoldingBackRoom(OneJob[Looked, Found]):
             raise InputError([Fault("first", "no day of this range has a plan", "choose other dates")])
         work = partial(self._count, self._store.address, planned)
         self._begin(Looked(first=first, last=last, of=len(planned)), work, "stopped before the first day")
+
+    def changed(self, looked: Looked) -> bool:
+        """Whether a day of what was found was changed since it was looked at."""
+        with self._store.reading() as session:
+            clinic_id = the_clinic(session).id or 0
+            return any(version_of(session, clinic_id, day.date) != day.version for day in looked.found)
 
     def _how(self, ended: Ended[Found], current: Looked) -> str:
         if ended.stopped and not ended.error:

@@ -13,10 +13,8 @@ from app.queries.clinics import the_clinic
 from app.queries.day_figures import planned_dates
 from app.services.days import KeptDay, kept_day
 from app.services.use.one_job import Asked, OneJob, Progress, error_words
-from app.services.use.resource_names import resource_names
 from app.typed import decimal_of, whole
 from app.worker import Ended
-from solver.clock import Interval
 from solver.errors import Fault, InputError
 from solver.problem import Day
 from solver.progress import StopRequest
@@ -37,7 +35,7 @@ Try = Callable[[Day, Plan, Settings, int, int, Callable[[Progress[Simulated]], N
 class Tried(Asked[Simulated]):
     """``version``: of the day when it was begun. ``starts``: of its placed visits, in minutes from midnight.
 
-    ``hours``: when the clinic is open. ``names``: what the day's things are called, by what the solver calls them.
+    ``day``: as it was then.
     """
 
     date: datetime.date
@@ -45,9 +43,8 @@ class Tried(Asked[Simulated]):
     seed: int
     settings: Settings
     version: int
-    hours: Interval
+    day: Day
     starts: Mapping[str, int]
-    names: Mapping[str, str]
 
 
 class RobustRoom(OneJob[Tried, Simulated]):
@@ -137,7 +134,6 @@ def _asked(kept: KeptDay, plan: Plan, settings: Settings, runs: int, seed: int) 
         seed=seed,
         settings=settings,
         version=kept.version,
-        hours=kept.day.open_interval,
+        day=kept.day,
         starts={placed.id: placed.parts[0].start for placed in plan.visits},
-        names=resource_names(kept.day),
     )

@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from app.views.dates import short
 from app.views.upkeep import written
 from app.views.use.tables import WEEKDAYS, Table
 from app.views.words import counted, listed
@@ -80,7 +81,7 @@ def resource_view(
         is_full=full is not None,
         bars=tuple(
             WeekBar(
-                name=f"{first:%m-%d}",
+                name=short(first),
                 demand=round(HEIGHT * cells[6] / most, 1),
                 free=round(HEIGHT * cells[2] / most, 1),
                 demand_text=str(cells[6]),

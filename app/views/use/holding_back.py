@@ -10,7 +10,10 @@ from app.views.use.page import Number
 from app.views.use.tables import percent
 from app.views.words import length
 from solver.holding_back import ITSELF, HoldingBack, Row
+from solver.names import RuleName
 
+Names = Mapping[tuple[RuleName, str], str]
+"""What resources are called, by the rule that names them and their id."""
 _WORDS = {
     ITSELF: "The visit itself",
     "clinic": "The clinic",
@@ -58,7 +61,7 @@ def numbers(whole: HoldingBack) -> tuple[Number, ...]:
     )
 
 
-def lines(whole: HoldingBack, names: Mapping[str, str]) -> tuple[Line, ...]:
+def lines(whole: HoldingBack, names: Names) -> tuple[Line, ...]:
     most = whole.rows[0].minutes if whole.rows else 1
     return tuple(
         Line(
@@ -73,7 +76,7 @@ def lines(whole: HoldingBack, names: Mapping[str, str]) -> tuple[Line, ...]:
     )
 
 
-def day_line(date: datetime.date, held: HoldingBack, names: Mapping[str, str]) -> DayLine:
+def day_line(date: datetime.date, held: HoldingBack, names: Names) -> DayLine:
     return DayLine(
         date=date.isoformat(),
         spoken=spoken(date),
@@ -95,5 +98,5 @@ def day_cells(found: Iterable[DayLine]) -> list[tuple[str, ...]]:
     ]
 
 
-def _called(row: Row, names: Mapping[str, str]) -> str:
-    return names.get(row.resource) or _WORDS.get(row.resource, row.resource)
+def _called(row: Row, names: Names) -> str:
+    return names.get((row.rule, row.resource)) or _WORDS.get(row.resource, row.resource)

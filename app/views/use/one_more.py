@@ -55,16 +55,6 @@ class KindBox:
     chosen: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
-    """``percent`` of the work is done."""
-
-    done: int
-    of: int
-    percent: int
-    cancelling: bool
-
-
 def kind_boxes(chosen: tuple[str, ...]) -> tuple[KindBox, ...]:
     return tuple(KindBox(kind, words, kind in chosen) for kind, words in KIND_WORDS.items())
 

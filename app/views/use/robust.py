@@ -8,8 +8,10 @@ from app.views.use.page import Number
 from app.views.use.spread import Pile, end_piles, wait_piles
 from app.views.use.tables import Table
 from app.views.words import length
-from solver.clock import Interval, clock
+from solver.called import called
+from solver.clock import clock
 from solver.names import RuleName
+from solver.problem import Day
 from solver.simulation import Simulated, Simulation
 from solver.simulation.figures import HolderFigures
 from solver.simulation.quantiles import above, mean, quantile
@@ -36,11 +38,14 @@ WAITS = ("minutes", "visits", "% of visits")
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """``patients``: by visit; a visit that is gone since goes by its id. ``things``: by what the solver calls them."""
+    """``patients``: by visit; a visit that is gone since goes by its id. ``day``: as it was tried out."""
 
     patients: Mapping[str, str]
-    things: Mapping[str, str]
+    day: Day
     starts: Mapping[str, int]
+
+    def thing(self, rule: RuleName, id: str) -> str:
+        return called(self.day, rule, id) or id
 
     def visit(self, id: str) -> str:
         return self.patients.get(id, id)
@@ -68,9 +73,8 @@ class Tried:
     text: tuple[str, ...]
 
 
-def tried(found: Simulated, names: Names, hours: Interval) -> Tried:
-    """``hours``: when the clinic is open."""
-    figures = found.figures
+def tried(found: Simulated, names: Names) -> Tried:
+    figures, hours = found.figures, names.day.open_interval
     planned = hours.start + figures["finish"]["planned_min"]
     end, waits = end_piles(found.finish, planned, hours.end), wait_piles(found.waits)
     ends = tuple((pile.name, str(pile.often), pile.percent, pile.words) for pile in end)
@@ -149,7 +153,7 @@ def _exposed(figures: Simulation, names: Names) -> Iterator[tuple[str, ...]]:
 
 def _behind(held: HolderFigures, names: Names) -> str:
     """What a visit waits for, and who has it before."""
-    what = BEHIND.get(held["rule"], held["rule"]).format(names.things.get(held["resource"], held["resource"]))
+    what = BEHIND.get(held["rule"], held["rule"]).format(names.thing(held["rule"], held["resource"]))
     if held["rule"] == "watch":
         return what
     if held["visit"] is None:
@@ -161,7 +165,7 @@ def _behind(held: HolderFigures, names: Names) -> str:
 def _staff(figures: Simulation, names: Names) -> Iterator[tuple[str, ...]]:
     for each in figures["overtime"]:
         share, mean_min = f"{100 * each['share']:.1f}", f"{each['mean_min']:.1f}"
-        yield (names.things.get(each["staff"], each["staff"]), share, mean_min, str(each["p95_min"]))
+        yield (names.thing("hands", each["staff"]), share, mean_min, str(each["p95_min"]))
 
 
 def _slack(visit: str, minutes: int | None, names: Names) -> str:

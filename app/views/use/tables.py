@@ -28,14 +28,17 @@ class Table:
     words: tuple[int, ...] = ()
 
 
-_RATIOS = ("available min", "used min", "held min", "raw %", "adjusted %")
+_RATIOS = ("in service min", "running min", "held min", "raw %", "adjusted %")
 _OF = {
-    "units": ("Units", "unit"),
-    "channels": ("Channels", "channel"),
-    "outputs": ("Outputs", "output"),
-    "applicators": ("Applicators", "applicator"),
-    "bays": ("Bays", "bay"),
-    "staff": ("Staff, hands on of duty", "member"),
+    "units": ("Units", "unit", _RATIOS),
+    "channels": ("Channels", "channel", _RATIOS),
+    "outputs": ("Outputs", "output", _RATIOS),
+    "applicators": (
+        "Applicators",
+        "applicator",
+        ("available min", "held min", "held and turnaround min", "raw %", "adjusted %"),
+    ),
+    "bays": ("Bays", "bay", ("open min", "held min", "held and turnover min", "raw %", "adjusted %")),
 }
 
 
@@ -55,9 +58,10 @@ def name_of(names: Names, table: str, key: str) -> str:
 def tables(whole: Sums, weekdays: Mapping[int, Sums], weeks: Mapping[str, Sums], names: Names) -> tuple[Table, ...]:
     """``weeks`` by what they are called. ``names``: what a table's rows are called that have a name, by table."""
     found = [
-        Table(name, title, (one, *_RATIOS), _rows(whole.get(name, {}), partial(name_of, names, name)))
-        for name, (title, one) in _OF.items()
+        Table(name, title, (one, *ratios), _rows(whole.get(name, {}), partial(name_of, names, name)))
+        for name, (title, one, ratios) in _OF.items()
     ]
+    found.append(_staff(whole, names))
     units = ("unit", "occupied min", "two or more min", "parallel %", "most patients", "charging min")
     found.insert(1, Table("parallel", "Patients at once by unit", units, _parallel(whole, names)))
     hours = ("hour", *_RATIOS, "mean patients", "most patients")
@@ -72,6 +76,21 @@ def tables(whole: Sums, weekdays: Mapping[int, Sums], weeks: Mapping[str, Sums],
 
 def _rows(rows: Mapping[str, Row], named: Callable[[str], str]) -> tuple[tuple[str, ...], ...]:
     return tuple((named(key), *_ratios(row)) for key, row in rows.items())
+
+
+def _staff(whole: Sums, names: Names) -> Table:
+    """Hands are on or off: nothing of them is held besides."""
+    rows = whole.get("staff", {}).items()
+    cells = tuple(
+        (
+            name_of(names, "staff", key),
+            str(row["available_min"]),
+            str(row["used_min"]),
+            percent(row["used_min"], row["available_min"]),
+        )
+        for key, row in rows
+    )
+    return Table("staff", "Staff, hands on of duty", ("member", "duty min", "hands min", "raw %"), cells)
 
 
 def _ratios(row: Row) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from app.views.upkeep import DueLine, written
 from app.views.use.tables import Table
@@ -145,7 +146,7 @@ def battery_line(unit: str, name: str, seen: Row, capacity_wh: int, reserve_pct:
             f"Said to be empty when it had not been full before: {counted(seen['not_full'], 'time')}, left aside."
         )
     cells = (name, str(capacity_wh), str(reserve_pct), str(times), observed, empty, reserve, str(charges), longest)
-    return BatteryLine(name, tuple(lines), f"/set-up/unit/form?code={unit}", cells)
+    return BatteryLine(name, tuple(lines), f"/set-up/unit/form?code={quote(unit, safe='')}", cells)
 
 
 def upkeep_tables(
