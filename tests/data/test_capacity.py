@@ -20,7 +20,7 @@ from app.services.setup.forms import AwayForm, ClosureForm
 from app.services.setup.times_away import SaveAway
 from app.services.treatments.writing import make_treatment
 from app.services.use.capacity import Capacity, Resource, capacity
-from app.services.use.demand import ANYBODY, THERAPIST
+from app.services.use.demand import ANYBODY, THERAPIST, asked_for
 from app.services.use.hours_to_open import OPEN, HourToOpen, hours_to_open
 from app.services.visits.waiting import WaitingForm, put_on, take_off
 from solver.clock import Interval
@@ -287,3 +287,12 @@ def test_a_patient_who_is_forgotten_or_off_the_list_asks_for_nothing(desk: Desk)
     assert _demand(capacity(desk.store, TODAY, 1), "pads") == [20]
     take_off(desk.store, 1, read=1, actor="test")
     assert _demand(capacity(desk.store, TODAY, 1), "pads") == [0]
+
+
+def test_nobody_is_wanted_on_a_closed_day() -> None:
+    """Wednesday and Thursday are closed: whoever waits is wanted on Friday, and on Wednesday only a week later."""
+    wednesday = date(2031, 3, 5)
+    closures = {wednesday, wednesday + timedelta(days=1)}
+    waiting = [(1, None, None), (1, [2], None)]
+    found = asked_for(wednesday, wednesday + timedelta(days=13), range(5), closures, [], waiting, {})
+    assert [one.date for one in found] == [date(2031, 3, 7), date(2031, 3, 12)]

@@ -91,7 +91,7 @@ def capacity(store: Store, today: datetime.date, weeks: int) -> Capacity:
         clinic_id = clinic.id or 0
         set_up, kept = set_up_of(session, clinic), kept_days(session, clinic_id, first, last)
         courses, waiting = open_courses(session, clinic_id), waited_for(session, clinic_id)
-        asked = tuple(asked_for(first, last, frozenset(set_up.opening), courses, waiting, kept))
+        asked = tuple(asked_for(first, last, frozenset(set_up.opening), set_up.closures, courses, waiting, kept))
         versions = sorted({one.treatment for one in asked})
         need = {id: minutes_of(parts) for id, parts in parts_of_versions(session, versions).items()}
         names = treatment_names(session, versions)

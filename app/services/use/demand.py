@@ -1,8 +1,9 @@
 """What is asked for in the coming weeks: sessions left of open courses, who waits, and visits without a place.
 
 The next session of a course is wanted its least number of days after the last that is booked, tomorrow at the earliest,
-on the next of its own weekdays, or of the clinic's where it names none; each further one so after the one before.
-Whoever waits is wanted once, tomorrow or on the next weekday that suits them. A visit without a place is on its day.
+on the next of its own weekdays, or of the clinic's where it names none, that is not closed; each further one so after
+the one before. Whoever waits is wanted once, tomorrow or on the next such day that suits them. A visit without a place
+is on its day.
 """
 
 import datetime
@@ -62,30 +63,31 @@ def asked_for(
     first: datetime.date,
     last: datetime.date,
     opens: Collection[int],
+    closures: Collection[datetime.date],
     courses: Sequence[OpenCourse],
     waiting: Sequence[tuple[int, Sequence[int] | None, Sequence[Sequence[int]] | None]],
     kept: Mapping[datetime.date, KeptDay],
 ) -> Iterator[Asked]:
-    """``opens``: weekdays on which the clinic opens."""
+    """``opens``: weekdays on which the clinic opens; ``closures``: dates on which it does not."""
     for course in courses:
         weekdays, hours = frozenset(course.weekdays or ()), _hours(course.hours)
         apart = datetime.timedelta(days=max(1, course.least_days))
         date = first if course.last is None else max(first, course.last + apart)
         for _ in range(course.left):
-            date = _next(date, weekdays or opens)
+            date = _next(date, weekdays or opens, closures)
             yield Asked("course", course.treatment_version_id, date if date <= last else None, weekdays, hours)
             date += apart
     for treatment, days, when in waiting:
         weekdays = frozenset(days or ())
-        date = _next(first, weekdays or opens)
+        date = _next(first, weekdays or opens, closures)
         yield Asked("waiting", treatment, date if date <= last else None, weekdays, _hours(when))
     for date, day in sorted(kept.items()):
         for treatment in day.unplaced:
             yield Asked("unplaced", treatment, date, frozenset({date.weekday()}), ())
 
 
-def _next(date: datetime.date, weekdays: Collection[int]) -> datetime.date:
-    while weekdays and date.weekday() not in weekdays:
+def _next(date: datetime.date, weekdays: Collection[int], closures: Collection[datetime.date]) -> datetime.date:
+    while date in closures or (weekdays and date.weekday() not in weekdays):
         date += DAY
     return date
 
