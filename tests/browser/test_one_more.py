@@ -29,8 +29,8 @@ def test_a_comparison_is_asked_for_and_shown_by_keyboard_alone(served: Served, o
     page.keyboard.press("Enter")
     expect(page.locator("#cancel")).to_be_visible()
     page.locator("#cancel").focus()
-    page.wait_for_timeout(1500)  # a look or two goes by, and the focus stays
-    expect(page.locator("#cancel")).to_be_focused()
+    page.wait_for_timeout(500)  # a look goes by, and the focus stays for as long as there is something to cancel
+    assert page.evaluate("document.activeElement.id === 'cancel' || document.querySelector('#cancel') === null")
     expect(page.locator("#compared .compared-ended")).to_have_text("Finished.", timeout=30_000)
     expect(page.locator("#look")).to_have_count(0)
     worth = page.get_by_role("table", name="What each is worth")

@@ -1,6 +1,7 @@
 """Files that mean harm or are badly broken: each is refused at its exact place, in one printable line, and soon."""
 
-from collections.abc import Callable
+import gc
+from collections.abc import Callable, Iterator
 from time import process_time
 
 import pytest
@@ -12,7 +13,18 @@ from solver.reading.json_text import LARGEST_FILE
 from tests.solver.reading.full_files import content, full_day
 
 LONGEST_S = 2.0
+
 """Seconds of this process's own work, so that a busy machine does not fail the test."""
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _collected() -> Iterator[None]:
+    """What other tests left in memory is not looked through while a file is timed."""
+    gc.collect()
+    gc.freeze()
+    yield
+    gc.unfreeze()
+
 
 NOT_JSON = {
     "nothing": (b"", ""),
