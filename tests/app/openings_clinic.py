@@ -4,7 +4,11 @@ It is noon of Monday 3 March 2031. Open 09:00–17:00 on weekdays; T1 treats, U1
 Early and Bea Later. Treatment: Knee pads, 20 minutes in T1's hands.
 """
 
+import atexit
+import shutil
+import tempfile
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -32,10 +36,22 @@ class Clinic:
 
 
 def clinic_in(folder: Path) -> Clinic:
-    data = str(folder / "clinic.db")
-    make_database(data, "Test clinic", "Europe/Dublin")
-    store = open_database(data)
+    data = folder / "clinic.db"
+    shutil.copyfile(_as_set_up(), data)
+    store = open_database(str(data))
+    return Clinic(create_app(Settings.found(), store, clock=clock), desk_in(store))
+
+
+@cache
+def _as_set_up() -> Path:
+    """The database with its set-up and accounts, made once in a process: each test has a copy of it."""
+    folder = Path(tempfile.mkdtemp(prefix="channelday-tests-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    data = folder / "clinic.db"
+    make_database(str(data), "Test clinic", "Europe/Dublin")
+    store = open_database(str(data))
     set_up(store)
     for role in ROLES:
         make_account(store, role, role, "T1" if role == "therapist" else "", actor="test")
-    return Clinic(create_app(Settings.found(), store, clock=clock), desk_in(store))
+    store.close()
+    return data
