@@ -7,6 +7,7 @@ import pytest
 
 from tests.app.clinic_days import app_in, store_of
 from tests.app.floor_shown import Shown, Watch
+from tests.app.openings_clinic import Clinic, clinic_in
 
 
 @pytest.fixture
@@ -16,3 +17,10 @@ def shown(tmp_path: Path) -> Iterator[Shown]:
     yield Shown(app, watch)
     planning.close()
     store_of(app).close()
+
+
+@pytest.fixture
+def clinic(tmp_path: Path) -> Iterator[Clinic]:
+    made = clinic_in(tmp_path)
+    yield made
+    made.desk.store.close()

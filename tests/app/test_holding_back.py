@@ -3,9 +3,9 @@
 import csv
 import io
 import time
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import cast
 
@@ -21,8 +21,8 @@ from app.services.use.one_job import Progress
 from app.views.use.holding_back import lines
 from solver.holding_back import HoldingBack, Row, added_up, holding_back
 from solver.problem import Day
-from solver.progress import StopRequest
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, app_in, client_of, store_of
+from tests.app.one_job import ended, only_telling
 
 ADDRESS = "/use/holding-back"
 ASKED = {"first": "2031-03-01", "last": "2031-03-31"}
@@ -34,13 +34,8 @@ HELD = HoldingBack(rows=ROWS, left_out_min=30, moved_min=20, open_min=5, idle_mi
 FOUND: Found = (HeldDay(DATE, 2, HELD, {("channels", "U1 s1"): "=Rowan, s1"}),)
 
 
-def looked_and_deaf(
-    data: str, dates: tuple[date, ...], tell: Callable[[Progress[Found]], None], should_stop: StopRequest
-) -> Found:
-    """Looks at one day, and then never ends nor listens."""
-    tell(Progress(1, FOUND))
-    time.sleep(60)
-    raise AssertionError("nobody waits this long")
+looked_and_deaf = partial(only_telling, Progress(1, FOUND))
+"""Looks at one day, and then never ends nor listens."""
 
 
 @pytest.fixture
@@ -50,14 +45,6 @@ def app(tmp_path: Path) -> FastAPI:
 
 def room_of(app: FastAPI) -> HoldingBackRoom:
     return cast("Parts", app.state.parts).holding_back
-
-
-def ended(room: HoldingBackRoom) -> Looked:
-    room.wait(30)
-    current = room.current()
-    assert current is not None
-    assert current.ended
-    return current
 
 
 def test_two_days_are_looked_at_and_left_alone(app: FastAPI) -> None:

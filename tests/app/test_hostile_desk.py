@@ -1,8 +1,6 @@
 """A front desk with stale tabs, a nervous Enter and odd things to type. Everybody is invented."""
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
@@ -22,20 +20,13 @@ from app.services.visits.about import visit_ids
 from app.services.visits.life import step
 from app.services.visits.waiting import waiting_list
 from tests.app.clinic_days import HERE, client_of
-from tests.app.openings_clinic import Clinic, clinic_in
+from tests.app.openings_clinic import Clinic
 from tests.app.test_openings_page import fields_of
 from tests.data.front_desk import clock, limits, part, treatment_form
 from tests.data.set_up_clinic import MONDAY, TUESDAY
 
 AT_TEN = "&date=2031-03-10&at=10:00"
 LONG = "Wolfeschlegelsteinhausenbergerdorff" * 5
-
-
-@pytest.fixture
-def clinic(tmp_path: Path) -> Iterator[Clinic]:
-    made = clinic_in(tmp_path)
-    yield made
-    made.desk.store.close()
 
 
 @pytest.fixture

@@ -3,9 +3,9 @@
 import csv
 import io
 import time
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import cast
 
@@ -15,7 +15,7 @@ from fastapi import FastAPI
 from app.main import create_app
 from app.routes.parts import Parts
 from app.services.days import kept_day, save_day
-from app.services.use.compared_days import ComparedDay, DayAsked, Found
+from app.services.use.compared_days import ComparedDay, Found
 from app.services.use.one_job import Progress
 from app.services.use.one_more import Asking, Compare, OneMoreRoom
 from app.settings import Settings
@@ -23,11 +23,11 @@ from app.views.use.away import Day, away_table, sentences
 from app.views.use.one_more import at_most, day_table, rows
 from solver.comparing import Followed, Gain, Where
 from solver.names import AimName, PlanStatus
-from solver.progress import StopRequest
 from solver.variants import Kind
 from solver.whatif import Comparison, Row
 from solver.whatif import Found as Plans
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, client_of, store_in
+from tests.app.one_job import ended, only_telling
 from tests.builders import fixed, fixed_part
 
 ADDRESS = "/use/one-more"
@@ -65,30 +65,13 @@ ONE = a_comparison(OWN, a_row("unit", "U1", plans(1, (1, 1), (0, 10), 95)), AWAY
 FOUND: Found = (ComparedDay(DATE, ONE, True),)
 
 
-def compared_and_deaf(
-    days: tuple[DayAsked, ...],
-    seconds: int,
-    kinds: tuple[Kind, ...],
-    tell: Callable[[Progress[Found]], None],
-    should_stop: StopRequest,
-) -> Found:
-    """A comparison that tells of something and then never ends nor listens."""
-    tell(Progress(2, FOUND))
-    time.sleep(60)
-    raise AssertionError("nobody waits this long")
+compared_and_deaf = partial(only_telling, Progress(2, FOUND))
+"""A comparison that tells of something and then never ends nor listens."""
 
 
 def an_app(folder: Path, compare: Compare | None = None) -> tuple[FastAPI, OneMoreRoom]:
     app = create_app(Settings.found(), store_in(folder), compare=compare, clock=lambda: datetime(2031, 3, 1, 9, 0))
     return app, cast("Parts", app.state.parts).one_more
-
-
-def ended(room: OneMoreRoom, seconds: float = 60) -> Asking:
-    room.wait(seconds)
-    current = room.current()
-    assert current is not None
-    assert current.ended
-    return current
 
 
 def table_of(app: FastAPI, name: str, dates: str) -> list[list[str]]:
@@ -105,7 +88,7 @@ def test_a_unit_away_is_compared_and_the_day_is_left_alone(tmp_path: Path) -> No
     assert client.get(f"{ADDRESS}/csv/gains", headers=HERE).status_code == 404
     assert client.post(ADDRESS, data=ASKED, headers=HERE).status_code == 303
     assert "searches done" in client.get(ADDRESS, headers=HERE).text
-    current = ended(room)
+    current = ended(room, 60)
     assert current.message == "Finished."
     assert (current.done, current.of) == (3, 3)
     (compared,) = current.found
@@ -132,7 +115,7 @@ def test_a_visit_fixed_to_a_unit_has_a_plan_without_it(tmp_path: Path) -> None:
     day = replace(day, visits=(day.visits[0], held, *day.visits[2:]))
     save_day(room._store, day, a_clinic_plan(day), read=1, actor="test")
     client_of(app, "manager").post(ADDRESS, data=ASKED, headers=HERE)
-    comparison = ended(room).found[0].comparison
+    comparison = ended(room, 60).found[0].comparison
     assert comparison is not None
     away = comparison.rows[0]
     assert (away.of, away.freed) == ("U1", ("V2",))
@@ -148,7 +131,7 @@ def test_the_days_of_a_week_are_compared_and_their_gains_added_up(tmp_path: Path
         save_day(room._store, replace(a_clinic_day(), date=DATE + timedelta(days)), None, read=0, actor="test")
     client = client_of(app, "manager")
     client.post(ADDRESS, data=ASKED | {"span": "five", "day": "2031-03-09", "kinds": ["bay"]}, headers=HERE)
-    current = ended(room)
+    current = ended(room, 60)
     assert [each.isoformat() for each in current.days] == ["2031-03-04", "2031-03-05", "2031-03-07"]
     assert (current.done, current.of) == (9, 9)
     text = client.get(ADDRESS, headers=HERE).text
@@ -221,7 +204,7 @@ def test_a_day_that_has_no_plan_does_not_keep_the_others_from_theirs(tmp_path: P
     save_day(room._store, replace(day, date=date(2031, 3, 3), visits=tuple(clash)), None, read=0, actor="test")
     client = client_of(app, "manager")
     client.post(ADDRESS, data=ASKED | {"span": "six", "seconds": "20", "kinds": ["bay"]}, headers=HERE)
-    first, second = ended(room).found
+    first, second = ended(room, 60).found
     assert first.comparison is None
     assert second.comparison is not None
     assert first.why == "What is fixed cannot all stand, so that the day itself has no plan."

@@ -1,11 +1,9 @@
 """The Openings page over HTTP, as a browser without script gets it."""
 
 import re
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from html import unescape
-from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -18,19 +16,12 @@ from app.services.openings.written import read_back, written
 from app.services.patients import make_patient
 from app.services.treatments.writing import make_treatment
 from tests.app.clinic_days import HERE, client_of
-from tests.app.openings_clinic import Clinic, clinic_in
+from tests.app.openings_clinic import Clinic
 from tests.data.front_desk import limits, part, treatment_form
 from tests.data.set_up_clinic import MONDAY, TODAY, TUESDAY
 
 FORM = re.compile(r'<form method="post" action="(/openings/[a-z/]+)"[^>]*>(.*?)</form>', re.DOTALL)
 HIDDEN = re.compile(r'<input type="hidden" name="(\w+)" value="([^"]*)">')
-
-
-@pytest.fixture
-def clinic(tmp_path: Path) -> Iterator[Clinic]:
-    made = clinic_in(tmp_path)
-    yield made
-    made.desk.store.close()
 
 
 def fields_of(html: str, action: str) -> dict[str, str]:

@@ -4,9 +4,9 @@ import csv
 import io
 import time
 from collections import Counter
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import cast
 
@@ -16,35 +16,21 @@ from fastapi import FastAPI
 from app.roles import Role
 from app.routes.parts import Parts
 from app.services.days import kept_day, save_day
-from app.services.use.one_job import Progress
-from app.services.use.robust import RobustRoom, Tried, tried_out
+from app.services.use.robust import RobustRoom, tried_out
 from app.views.use.robust_form import SETTINGS, as_typed
 from app.views.use.spread import end_piles, wait_piles
-from solver.problem import Day
-from solver.progress import StopRequest
-from solver.schedule import Plan
-from solver.simulation import Settings, Simulated, simulate
+from solver.simulation import Settings, simulate
 from solver.simulation.settings import SOURCES
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, app_in, client_of, store_of
+from tests.app.one_job import ended, never_ending
 
 ADDRESS = "/use/robust"
 LATE = Settings(late_share=0.5, late_mean=12.5, missed_share=0.1, overrun_share=0.3, overrun_mean=4)
 ASKED = {"day": "2031-03-04", "runs": "120", "seed": "7"} | as_typed(LATE)
 
 
-def tried_and_deaf(
-    day: Day,
-    plan: Plan,
-    settings: Settings,
-    runs: int,
-    seed: int,
-    tell: Callable[[Progress[Simulated]], None],
-    should_stop: StopRequest,
-) -> Simulated | None:
-    """Tells of the first runs, and then never ends nor listens."""
-    tried_out(day, plan, settings, runs, seed, tell, lambda: True)
-    time.sleep(60)
-    raise AssertionError("nobody waits this long")
+tried_and_deaf = partial(never_ending, tried_out)
+"""Tells of the first runs, and then never ends nor listens."""
 
 
 @pytest.fixture
@@ -54,14 +40,6 @@ def app(tmp_path: Path) -> FastAPI:
 
 def room_of(app: FastAPI) -> RobustRoom:
     return cast("Parts", app.state.parts).robust
-
-
-def ended(room: RobustRoom) -> Tried:
-    room.wait(30)
-    current = room.current()
-    assert current is not None
-    assert current.ended
-    return current
 
 
 def test_a_plan_is_tried_out_as_the_command_does_and_left_alone(app: FastAPI) -> None:

@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 
@@ -20,7 +19,7 @@ from app.services.use.upkeep import UpkeepFigures, upkeep_figures
 from app.views.use.upkeep import battery_line
 from tests.app.clinic_days import DATE, HERE, app_in, client_of, store_of
 from tests.app.floor_shown import FLOOR, Shown, Watch, text_of
-from tests.app.openings_clinic import Clinic, clinic_in
+from tests.app.openings_clinic import Clinic
 from tests.app.use_days import AFTER, record, the_day_after
 from tests.data.set_up_clinic import MONDAY, TODAY
 
@@ -38,13 +37,6 @@ def app(tmp_path: Path) -> FastAPI:
 def shown(tmp_path: Path) -> Shown:
     watch = Watch()
     return Shown(app_in(tmp_path, clock=watch)[0], watch)
-
-
-@pytest.fixture
-def clinic(tmp_path: Path) -> Iterator[Clinic]:
-    made = clinic_in(tmp_path)
-    yield made
-    made.desk.store.close()
 
 
 def _figures(app: FastAPI) -> UpkeepFigures:

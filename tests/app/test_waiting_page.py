@@ -1,10 +1,8 @@
 """The waiting list over HTTP, as a browser without script gets it: a patient chosen, put on, booked from it, undone."""
 
 import re
-from collections.abc import Iterator
 from datetime import date
 from html import unescape
-from pathlib import Path
 from urllib.parse import parse_qsl
 
 import pytest
@@ -14,16 +12,9 @@ from app.services.courses import prescribe
 from app.services.visits.about import visit_ids
 from app.services.visits.waiting import waiting_list
 from tests.app.clinic_days import HERE, client_of
-from tests.app.openings_clinic import Clinic, clinic_in
+from tests.app.openings_clinic import Clinic
 from tests.app.test_openings_page import fields_of
 from tests.data.front_desk import limits
-
-
-@pytest.fixture
-def clinic(tmp_path: Path) -> Iterator[Clinic]:
-    made = clinic_in(tmp_path)
-    yield made
-    made.desk.store.close()
 
 
 @pytest.fixture

@@ -3,11 +3,10 @@
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import nothing_found, nothing_found_at
 from tests.browser.conftest import Served
-from tests.browser.test_day_page import RULES
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
@@ -30,13 +29,8 @@ def test_it_is_asked_for_by_keyboard_alone_and_each_picture_has_its_table(served
     summary.focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("region", name="Pads by week").get_by_role("rowheader")).to_have_count(3)
-    for width in (390, 1280):
-        page.set_viewport_size({"width": width, "height": 900})
-        results = Axe().run(page, options=RULES)
-        assert results.violations_count == 0, results.generate_report()
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    nothing_found_at(page, 390, 1280)
     page.get_by_role("link", name="With every table, to print").focus()
     page.keyboard.press("Enter")
     expect(page.locator("details:not([open])")).to_have_count(0)
-    results = Axe().run(page, options=RULES)
-    assert results.violations_count == 0, results.generate_report()
+    nothing_found(page)

@@ -7,12 +7,11 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.app.clinic_days import DATE, plan_at_once
+from tests.browser.axe import nothing_found
 from tests.browser.conftest import PICTURES, Served
-from tests.browser.test_day_page import RULES
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
@@ -64,8 +63,7 @@ def test_axe_finds_nothing_and_nothing_runs_over(floor: Served, open_page: Open,
         address = {"board": FLOOR, "late": f"{FLOOR}/late", "handover": f"{FLOOR}/handover"}.get(name)
         if address is not None:
             page.goto(floor.origin + address)
-        results = Axe().run(page, options=RULES)
-        assert results.violations_count == 0, results.generate_report()
+        nothing_found(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         PICTURES.mkdir(parents=True, exist_ok=True)
         page.screenshot(path=PICTURES / f"floor-{name}-{scheme}-{width}.png", full_page=True)

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from app.main import close_app
@@ -21,13 +20,13 @@ from app.services.visits.waiting import WaitingForm, put_on, waiting_list
 from app.serving import Server
 from tests.app.clinic_days import session_of
 from tests.app.openings_clinic import Clinic, clinic_in
+from tests.browser.axe import nothing_found
 from tests.browser.conftest import PICTURES, RUNNING
 from tests.data.front_desk import limits
 from tests.data.set_up_clinic import MONDAY
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
-RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 MOST_KEYS = 8
 CHOSEN = "&wish=10:00&date=2031-03-10&at=10:00"
 
@@ -179,8 +178,7 @@ def test_all_of_it_works_without_script(room: Room, open_page: Open) -> None:
 def test_axe_finds_nothing(room: Room, open_page: Open, more: str, width: int, scheme: str) -> None:
     room.clinic.desk.booked(limits(1, wish=600), room.clinic.desk.bea)
     page = open_page(room.ask(more), width, scheme)
-    results = Axe().run(page, options=RULES)
-    assert results.violations_count == 0, results.generate_report()
+    nothing_found(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     PICTURES.mkdir(parents=True, exist_ok=True)
     name = {"": "list", CHOSEN: "chosen"}.get(more, more[1:5])
@@ -189,8 +187,7 @@ def test_axe_finds_nothing(room: Room, open_page: Open, more: str, width: int, s
 
 def sound(page: Page) -> None:
     """No fault that axe knows of, and nothing wider than the screen."""
-    results = Axe().run(page, options=RULES)
-    assert results.violations_count == 0, results.generate_report()
+    nothing_found(page)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 

@@ -3,15 +3,14 @@
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from app.roles import Role
 from app.services.accounts import make_account
 from app.services.treatments.writing import make_treatment
 from tests.app.clinic_days import store_of
+from tests.browser.axe import nothing_found
 from tests.browser.conftest import PICTURES, Served
-from tests.browser.test_day_page import RULES
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
@@ -38,8 +37,7 @@ def test_axe_finds_nothing_and_nothing_runs_over(
 ) -> None:
     address, role = PAGES[name]
     page = open_page(served.origin + address, width, scheme, role=role)
-    results = Axe().run(page, options=RULES)
-    assert results.violations_count == 0, results.generate_report()
+    nothing_found(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     PICTURES.mkdir(parents=True, exist_ok=True)
     page.screenshot(path=PICTURES / f"{name}-{scheme}-{width}.png", full_page=True)

@@ -6,18 +6,17 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from app.db.store import Store
 from app.services.setup.dropping import after_the_change
 from app.services.setup.filled import filled_set_up
 from tests.app.set_up_clinic import MONDAY, a_monday, book_monday, clinic_in, token
+from tests.browser.axe import nothing_found
 from tests.browser.conftest import PICTURES
 from tests.browser.set_up_served import Served
 
 pytestmark = pytest.mark.browser
-RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 PAGES = (
     "",
     "/clinic",
@@ -95,8 +94,7 @@ def refused(errors: list[str], status: str) -> None:
 
 
 def judge(page: Page, width: int, picture: str = "") -> None:
-    results = Axe().run(page, options=RULES)
-    assert results.violations_count == 0, results.generate_report()
+    nothing_found(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(TARGETS) == []
     if picture:

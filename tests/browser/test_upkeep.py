@@ -3,22 +3,17 @@
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import nothing_found_at
 from tests.browser.conftest import Served
-from tests.browser.test_day_page import RULES
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
 
 
 def _no_faults(page: Page) -> None:
-    for width in (390, 1280):
-        page.set_viewport_size({"width": width, "height": 900})
-        results = Axe().run(page, options=RULES)
-        assert results.violations_count == 0, results.generate_report()
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    nothing_found_at(page, 390, 1280)
 
 
 def test_it_is_noted_by_keyboard_alone_seen_on_the_day_and_taken_back(served: Served, open_page: Open) -> None:
