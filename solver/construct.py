@@ -44,18 +44,17 @@ def _settled(day: Day) -> Ledger | None:
     """The fixed visits and the breaks; a fixed visit that finds no room is tried again before the others."""
     order = sorted((visit for visit in day.visits if visit.fixed is not None), key=lambda v: urgency(day, v))
     for _ in range(MOST_ORDERS):
-        ledger, failing = Ledger(day), None
+        ledger = Ledger(day)
         for visit in order:
             placed = best_offer(ledger, visit)
             if placed is None:
-                failing = visit
                 break
             ledger.add(placed)
-        if failing is None:
+        else:
             return ledger if _take_breaks(ledger) else None
-        if failing is order[0]:
+        if visit is order[0]:
             return None
-        order = [failing, *(visit for visit in order if visit is not failing)]
+        order = [visit, *(other for other in order if other is not visit)]
     return None
 
 

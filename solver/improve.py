@@ -150,8 +150,10 @@ class Improver:
         sore = self._sore(left_out)
         minute = self._sore_minute(sore)
         size = self.random.randint(1, min(LARGEST_RUIN, max(1, len(placed))))
-        there = self._there(sore, minute) if sore is not None and self.random.random() < AT_ONE_SITE else None
-        apart, spread = self._by_time(sore, minute) if there is None else there
+        if sore is not None and self.random.random() < AT_ONE_SITE:
+            apart, spread = self._there(sore, minute), SPREAD_THERE_MIN
+        else:
+            apart, spread = self._by_time(sore, minute), SPREAD_MIN
         jitter = self.random.expovariate
         near = sorted(apart, key=lambda id: apart[id] + jitter(1 / spread))[:size]
         if sore is not None and sore.id in placed:
@@ -192,12 +194,12 @@ class Improver:
         window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
         return random.randrange(window.start, window.end)
 
-    def _by_time(self, sore: Visit | None, minute: int) -> tuple[dict[str, int], int]:
-        """All other visits placed, with how many minutes each is away from the minute; and how far to spread."""
+    def _by_time(self, sore: Visit | None, minute: int) -> dict[str, int]:
+        """All other visits placed, with how many minutes each is away from the minute."""
         ids = (id for id in self.ledger.visits if sore is None or id != sore.id)
-        return {id: self._apart(id, minute, minute) for id in ids}, SPREAD_MIN
+        return {id: self._apart(id, minute, minute) for id in ids}
 
-    def _there(self, sore: Visit, minute: int) -> tuple[dict[str, int], int]:
+    def _there(self, sore: Visit, minute: int) -> dict[str, int]:
         """The same, of those only that stand in the way of one place for the visit: they hold a unit that it may have,
         or a therapist, at the minutes that it would have from this one on or shortly before or after."""
         shape = self.ledger.shape_of(sore)
@@ -212,7 +214,7 @@ class Improver:
                 by_them = therapist is not None and placed.therapist == therapist
                 if by_them or any(part.unit == unit for part in placed.parts):
                     found[id] = apart
-        return found, SPREAD_THERE_MIN
+        return found
 
     def _apart(self, id: str, since: int, until: int) -> int:
         """Minutes between a placed visit and a span of the day; 0 where they meet."""

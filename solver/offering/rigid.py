@@ -12,31 +12,30 @@ def rigid_starts(starts: Starts, spacings: Iterable[Spaced]) -> int:
     Units without one are asked first, and each unit only about starts that no other has allowed; batteries come last,
     since each start costs a reckoning.
     """
-    batteries, shape = starts.ledger.batteries, starts.shape
     found = 0
     open_still: list[tuple[Spaced, int]] = []
     for spaced in spacings:
         left = starts.in_hands(spaced, ~found)
-        (stay,) = spaced.stays
-        for site in shape.sites(stay.parts) if left else ():
-            if not batteries.matters(site.unit.id):
-                fitting = starts.of_site(stay, spaced, site, left)
-                found |= fitting
-                left &= ~fitting
-                if not left:
-                    break
-        if left:
+        found |= _fitting(starts, spaced, left, powered=False)
+        if left & ~found:
             open_still.append((spaced, left))
-    for spaced, still in open_still:
-        left = still & ~found
-        (stay,) = spaced.stays
-        for site in shape.sites(stay.parts) if left else ():
-            if batteries.matters(site.unit.id):
-                fitting = starts.of_site(stay, spaced, site, left)
-                if fitting:
-                    fitting = batteries.lasting(site, shape.draw(spaced, stay), fitting)
-                    found |= fitting
-                    left &= ~fitting
-                    if not left:
-                        break
+    for spaced, left in open_still:
+        found |= _fitting(starts, spaced, left & ~found, powered=True)
+    return found
+
+
+def _fitting(starts: Starts, spaced: Spaced, left: int, *, powered: bool) -> int:
+    """Those of the starts left that some unit allows. ``powered``: of the units whose battery matters, else of the
+    others."""
+    batteries, found = starts.ledger.batteries, 0
+    (stay,) = spaced.stays
+    for site in starts.shape.sites(stay.parts):
+        if not left:
+            break
+        if batteries.matters(site.unit.id) is powered:
+            fitting = starts.of_site(stay, spaced, site, left)
+            if powered and fitting:
+                fitting = batteries.lasting(site, starts.shape.draw(spaced, stay), fitting)
+            found |= fitting
+            left &= ~fitting
     return found
