@@ -28,6 +28,11 @@ def days_after(day: date, days: int) -> date:
     return day + timedelta(days=min(days, (date.max - day).days))
 
 
+def monday_of(day: date) -> date:
+    """The Monday of the date's week."""
+    return day - timedelta(days=day.weekday())
+
+
 def instant_of(day: date, minute: int, zone: ZoneInfo) -> datetime:
     """The instant, in UTC, at which the day's local clock shows the minute (0 to 1440).
 

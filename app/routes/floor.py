@@ -28,6 +28,7 @@ from app.views.cautions import CLINIC
 from app.views.dates import spoken
 from app.views.floor import FloorView
 from app.views.floor_late import late_words
+from app.views.upkeep import DueLine
 from solver.errors import InputError
 
 router = APIRouter(prefix="/floor")
@@ -91,7 +92,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         return page(request, "no_floor", "Floor", status, title=spoken(date), date=date.isoformat())
     now, may_press = instant_now(request).replace(microsecond=0), may(signed_in(request), PRESSING)
     parts = parts_of(request)
-    view, earlier = _view(parts.store, parts.floor, parts.late, reading, now, may_press)
+    view, earlier, upkeep = _view(parts.store, parts.floor, parts.late, reading, now, may_press)
     return page(
         request,
         "floor",
@@ -104,7 +105,7 @@ def _page(request: Request, date: datetime.date, status: int = 200, faults: tupl
         items=[(item, pool.name) for pool in reading.day.applicators for item in pool.items],
         cautions=CLINIC,
         earlier=earlier,
-        upkeep=due_lines(parts.store, date),
+        upkeep=upkeep,
         new_key=new_key,
     )
 
@@ -117,11 +118,11 @@ def new_key() -> str:
 @lru_cache(maxsize=8)
 def _view(
     store: Store, floor: FloorRoom, late: LateRoom, reading: Reading, now: datetime.datetime, may_press: bool
-) -> tuple[FloorView, tuple[LeftOpen, ...]]:
+) -> tuple[FloorView, tuple[LeftOpen, ...], tuple[DueLine, ...]]:
     """Made once a second for all who look at it."""
     words = late_words(late.effect(reading, now).outcome)
     view = floor_view(reading, board_of(reading, now), words, may_press=may_press)
-    return view, left_open(store, floor, reading.date, now)
+    return view, left_open(store, floor, reading.date, now), due_lines(store, reading.date)
 
 
 def _me(request: Request, reading: Reading) -> str:

@@ -12,10 +12,11 @@ from app.routes.forms import Form
 from app.routes.pages import page
 from app.routes.parts import parts_of
 from app.routes.row_ids import RowId
+from app.routes.upkeep_due import lines_of
 from app.services.upkeep.noting import UpkeepForm, note_upkeep, take_back_upkeep
 from app.services.upkeep.records import UPKEEP_KINDS, Noted, Thing
 from app.services.use.upkeep import Kept, Run, UpkeepFigures, upkeep_figures
-from app.views.upkeep import due_line, written
+from app.views.upkeep import written
 from app.views.use.upkeep import (
     KeptView,
     RecordLine,
@@ -98,12 +99,7 @@ def _view(request: Request) -> UpkeepPage:
     return UpkeepPage(
         first=written(figures.first),
         uncounted=figures.uncounted,
-        due=tuple(
-            due_line("", one.name, done.kind, done.due_on, overdue=done.due_on < figures.today)
-            for one in figures.kept
-            for done in one.last.values()
-            if done.due_on is not None and done.due_on <= figures.today
-        ),
+        due=lines_of(figures.due),
         units=units,
         channels=channels,
         items=items,

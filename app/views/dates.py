@@ -3,6 +3,8 @@
 import datetime
 from dataclasses import dataclass
 
+from app.clock import monday_of
+
 
 @dataclass(frozen=True, slots=True)
 class Dates:
@@ -27,7 +29,7 @@ def dates_around(date: datetime.date, today: datetime.date) -> Dates:
 
 def week_of(date: datetime.date) -> tuple[datetime.date, datetime.date]:
     """From Monday to Sunday."""
-    monday = date - datetime.timedelta(days=date.weekday())
+    monday = monday_of(date)
     return monday, monday + datetime.timedelta(days=6)
 
 

@@ -1,7 +1,7 @@
 """The record of upkeep: what was done to each unit and item, and what is due again on a date."""
 
 import datetime
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -82,7 +82,7 @@ def due_on(store: Store, date: datetime.date) -> tuple[Due, ...]:
     with store.reading() as session:
         clinic_id = the_clinic(session).id or 0
         noted = noted_within(session, clinic_id)
-        return tuple(_due(noted, things_within(session, clinic_id), date)) if noted else ()
+        return due_within(noted, things_within(session, clinic_id), date) if noted else ()
 
 
 def things_within(session: Session, clinic_id: int) -> dict[Thing, str]:
@@ -92,9 +92,11 @@ def things_within(session: Session, clinic_id: int) -> dict[Thing, str]:
     return names | {Thing("item", code): f"{pool}, {code}" for code, pool in items.items()}
 
 
-def _due(noted: tuple[Noted, ...], names: dict[Thing, str], date: datetime.date) -> Iterator[Due]:
-    for thing, name in names.items():
-        for kind in UPKEEP_KINDS:
-            last = last_done(noted, thing, kind, date)
-            if last is not None and last.due_on is not None and last.due_on <= date:
-                yield Due(thing, name, kind, last.due_on, overdue=last.due_on < date)
+def due_within(noted: Sequence[Noted], names: Mapping[Thing, str], date: datetime.date) -> tuple[Due, ...]:
+    """What is due or overdue on the date, of these things."""
+    return tuple(
+        Due(thing, name, kind, last.due_on, overdue=last.due_on < date)
+        for thing, name in names.items()
+        for kind in UPKEEP_KINDS
+        if (last := last_done(noted, thing, kind, date)) is not None and last.due_on is not None and last.due_on <= date
+    )

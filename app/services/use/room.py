@@ -6,6 +6,7 @@ import threading
 from dataclasses import dataclass
 from multiprocessing.process import BaseProcess
 
+from app.clock import monday_of
 from app.db.store import Store
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import FiguresOfDay, figures_between
@@ -92,7 +93,7 @@ def read_range(store: Store, first: datetime.date, last: datetime.date, today: d
     by_weekday: dict[int, list[Sums]] = {}
     for day in days:
         if day.sums is not None:
-            by_week.setdefault(day.date - datetime.timedelta(days=day.date.weekday()), []).append(day.sums)
+            by_week.setdefault(monday_of(day.date), []).append(day.sums)
             by_weekday.setdefault(day.date.weekday(), []).append(day.sums)
     recorded = {
         day.date: PlannedAndActual(day.sums, day.actual)

@@ -9,7 +9,7 @@ from app.models.upkeep import KINDS
 from app.queries.clinics import the_clinic
 from app.queries.day_figures import FiguresOfDay
 from app.queries.set_up_reading import SetUp, set_up_of
-from app.services.upkeep.records import Noted, Thing, last_done, noted_within, things_within
+from app.services.upkeep.records import Due, Noted, Thing, due_within, last_done, noted_within, things_within
 from app.services.use.room import UseRoom
 from solver.report.sums import Row, added
 
@@ -61,6 +61,7 @@ class UpkeepFigures:
 
     today: datetime.date
     first: datetime.date
+    due: tuple[Due, ...]
     kept: tuple[Kept, ...]
     batteries: tuple[Lasted, ...]
     noted: tuple[Noted, ...]
@@ -79,6 +80,7 @@ def upkeep_figures(store: Store, room: UseRoom, today: datetime.date) -> UpkeepF
     return UpkeepFigures(
         today=today,
         first=first,
+        due=due_within(noted, names, today),
         kept=kept,
         batteries=tuple(_batteries(set_up, kept, days)),
         noted=noted,

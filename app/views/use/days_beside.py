@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from app.clock import monday_of
 from app.views.dates import short
 from app.views.use.pictures import HEIGHT
 from app.views.use.tables import Table
@@ -105,9 +106,8 @@ def _weeks(days: Days) -> Days:
     """By their Mondays, of the tables that are shown."""
     found: dict[datetime.date, list[PlannedAndActual]] = {}
     for date, both in days.items():
-        monday = date - datetime.timedelta(days=date.weekday())
         planned, actual = ({name: sums[name] for name in _TABLES if name in sums} for sums in both)
-        found.setdefault(monday, []).append(PlannedAndActual(planned, actual))
+        found.setdefault(monday_of(date), []).append(PlannedAndActual(planned, actual))
     return {monday: both_added(each) for monday, each in found.items()}
 
 
