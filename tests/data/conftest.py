@@ -10,6 +10,7 @@ from sqlalchemy import create_engine, make_url
 
 from app.db.store import Store
 from app.services.databases import make_database, open_database
+from tests.data.front_desk import Desk, desk_in
 from tests.data.servers import binaries, running_server
 from tests.data.set_up_clinic import set_up
 
@@ -118,6 +119,12 @@ def clinic(set_up_data: str, copy_of: CopyOf) -> Iterator[Store]:
     opened = open_database(copy_of(set_up_data))
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def desk(clinic: Store) -> Desk:
+    """Its front desk."""
+    return desk_in(clinic)
 
 
 def _on_server(address: str, statement: str) -> None:

@@ -7,8 +7,6 @@ for pads or cups; T1 all day but for half an hour, A1 until 13:00.
 from dataclasses import replace
 from datetime import date, timedelta
 
-import pytest
-
 from app.db.store import Store
 from app.services.courses import prescribe
 from app.services.days import kept_day, new_day, save_day
@@ -24,17 +22,11 @@ from app.services.use.demand import ANYBODY, THERAPIST, asked_for
 from app.services.use.hours_to_open import OPEN, HourToOpen, hours_to_open
 from app.services.visits.waiting import WaitingForm, put_on, take_off
 from solver.clock import Interval
-from tests.data.front_desk import Desk, Form, desk_in, limits, part, treatment_form
-from tests.data.set_up_clinic import ANN, MONDAY, TODAY, a_booked_day, save, set_up, version
+from tests.data.front_desk import Desk, Form, limits, part, treatment_form
+from tests.data.set_up_clinic import ANN, MONDAY, TODAY, a_booked_day, save, version
 
 FIRST = TODAY + timedelta(days=1)
 WAITS = {"min": "10", "hands": "therapist", "running": False}
-
-
-@pytest.fixture
-def desk(store: Store) -> Desk:
-    set_up(store)
-    return desk_in(store)
 
 
 def _treatment(desk: Desk, name: str, *parts: Form) -> int:

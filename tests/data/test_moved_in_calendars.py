@@ -23,14 +23,9 @@ from app.services.visits.feeds import make_feed
 from app.services.visits.life import step, take_back
 from solver.schedule import PlacedVisit
 from tests.builders import A_DATE, a_plan, placed
-from tests.data.front_desk import Desk, clock, desk_in, limits
+from tests.data.front_desk import Desk, clock, limits
 from tests.data.set_up_clinic import ANN, MONDAY, T1, TUESDAY, a_booked_day, book, kept, save
 from tests.data.visit_clinic import save_three, three_visits
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def events(file: bytes | None) -> list[tuple[str, int, str, str]]:

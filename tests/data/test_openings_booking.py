@@ -6,7 +6,6 @@ from datetime import UTC, date, datetime
 import pytest
 from sqlmodel import select
 
-from app.db.store import Store
 from app.models import Audit, BookedVisit, LiveEvent, Patient
 from app.queries.live_events import events_of_day
 from app.services.days import kept_day
@@ -25,13 +24,8 @@ from app.services.visits.life import step, take_back
 from solver.clock import Interval
 from solver.errors import InputError
 from solver.verify import verify
-from tests.data.front_desk import Desk, clock, desk_in, limits, part, treatment_form, visits_now
+from tests.data.front_desk import Desk, clock, limits, part, treatment_form, visits_now
 from tests.data.set_up_clinic import MONDAY, TUESDAY, a_booked_day, kept, placed_ids
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def test_a_booking_makes_the_day_and_keeps_its_treatment_version_and_its_course(desk: Desk) -> None:

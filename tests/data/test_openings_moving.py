@@ -4,20 +4,14 @@ from datetime import datetime
 
 import pytest
 
-from app.db.store import Store
 from app.services.openings.booking import Refused
 from app.services.openings.moving import Moved, move, move_asked, move_back
 from app.services.openings.search import search
 from app.services.openings.undoing import undo
 from app.services.visits.life import step
 from solver.errors import InputError
-from tests.data.front_desk import Desk, clock, desk_in, limits, visits_now
+from tests.data.front_desk import Desk, clock, limits, visits_now
 from tests.data.set_up_clinic import MONDAY, TUESDAY, kept, placed_ids
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def test_a_move_may_use_the_room_of_the_visit_itself(desk: Desk) -> None:

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 from sqlmodel import col, select
 
-from app.db.store import Store
 from app.models import Audit
 from app.services.openings.booking import Booked, Refused, book
 from app.services.openings.search import Opening
@@ -16,15 +15,10 @@ from app.services.visits.about import visit_ids
 from app.services.visits.life import step
 from app.services.visits.waiting import WaitingForm, put_on, take_off, waiting_list
 from solver.errors import InputError
-from tests.data.front_desk import Desk, clock, desk_in, limits, part, treatment_form
+from tests.data.front_desk import Desk, clock, limits, part, treatment_form
 from tests.data.set_up_clinic import MONDAY, kept, placed_ids
 
 PADS = "1"
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def wait(desk: Desk, patient: int) -> int:

@@ -5,7 +5,6 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from app.db.store import Store
 from app.services.days import kept_day, new_day
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import why_not
@@ -16,13 +15,8 @@ from solver.clock import Interval
 from solver.errors import InputError
 from solver.offers import offers
 from solver.verify import verify
-from tests.data.front_desk import Desk, clock, desk_in, limits
+from tests.data.front_desk import Desk, clock, limits
 from tests.data.set_up_clinic import MONDAY, T1, TODAY, TUESDAY, a_booked_day, save
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def test_every_start_of_a_booked_day_is_what_the_solver_offers_and_no_other(desk: Desk) -> None:

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from app.db.store import Store
 from app.services.openings.asking import asked_for
 from app.services.openings.blocked import Holder, who_took_it
 from app.services.openings.booking import Booked, Refused, book
@@ -18,15 +17,10 @@ from solver.clock import Interval
 from solver.errors import InputError
 from solver.schedule import PlacedVisit
 from solver.verify import verify
-from tests.data.front_desk import Desk, clock, desk_in, limits
+from tests.data.front_desk import Desk, clock, limits
 from tests.data.set_up_clinic import MONDAY, kept
 
 NARROW = limits(1, hours=(Interval(540, 560),))
-
-
-@pytest.fixture
-def desk(clinic: Store) -> Desk:
-    return desk_in(clinic)
 
 
 def room_for_ann(desk: Desk) -> Room:

@@ -45,7 +45,8 @@ def test_patients_are_found_by_the_beginning_of_any_word(store: Store) -> None:
     assert _names(store, "ang") == _names(store, "ZOE") == ["Zoë Ångström"]
     assert _names(store, "luc") == ["Jean-Luc Invented"]
     assert _names(store, "o an") == ["Ann O'Made", "Ann Other"]
-    assert _names(store, "nn") == []
+    by_code = [line.name for line in find_patients(store, "") if line.code.upper().startswith("NN")]
+    assert _names(store, "nn") == by_code  # codes are made by chance, and found by their beginning too
     assert _names(store, "%") == _names(store, "") == ["Ann O'Made", "Ann Other", "Jean-Luc Invented", "Zoë Ångström"]
     code = find_patients(store, "other")[0].code
     assert _names(store, code[:3].lower()) == ["Ann Other"]

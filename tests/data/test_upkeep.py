@@ -13,7 +13,7 @@ from app.models import Audit
 from app.services.upkeep.noting import UpkeepForm, note_upkeep, take_back_upkeep
 from app.services.upkeep.records import due_on, noted_within
 from solver.errors import InputError
-from tests.data.set_up_clinic import TODAY, set_up
+from tests.data.set_up_clinic import TODAY
 
 DONE, DUE = TODAY - timedelta(days=30), TODAY + timedelta(days=10)
 
@@ -25,12 +25,6 @@ def _note(store: Store, **given: Any) -> int:
 
 def _due(store: Store, on: date) -> list[tuple[str, str, bool]]:
     return [(one.thing.code, one.kind, one.overdue) for one in due_on(store, on)]
-
-
-@pytest.fixture
-def clinic(store: Store) -> Store:
-    set_up(store)
-    return store
 
 
 def test_it_is_due_on_its_date_and_overdue_from_the_next(clinic: Store) -> None:
