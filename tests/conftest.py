@@ -1,13 +1,16 @@
-"""What all tests share: the order they run in, and a fixed profile for the random ones."""
+"""What all tests share: the order they run in, a fixed profile for the random ones, and statements compiled once."""
 
 import os
 
 import pytest
 from hypothesis import settings
 
+from tests.compiled import compile_once
+
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+compile_once()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

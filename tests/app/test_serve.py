@@ -59,8 +59,8 @@ def test_a_refusal_is_a_line_and_an_exit_code(tmp_path: Path, capsys: pytest.Cap
 
 
 @contextmanager
-def serving(folder: Path, *options: str) -> Iterator[str]:
-    """What it says until it serves."""
+def serving(folder: Path, *options: str) -> Iterator[Path]:
+    """Where it writes what it says; it answers once all of that is said."""
     start = "from app.cli import main\nif __name__ == '__main__':\n    main()\n"
     (folder / "start.py").write_text(start, encoding="utf-8")
     said = folder / "said.txt"
@@ -73,11 +73,7 @@ def serving(folder: Path, *options: str) -> Iterator[str]:
             stderr=subprocess.STDOUT,
         )
     try:
-        for _ in range(400):
-            if "/once/" in said.read_text(encoding="utf-8") or server.poll() is not None:
-                break
-            time.sleep(0.05)
-        yield said.read_text(encoding="utf-8")
+        yield said
     finally:
         server.terminate()
         server.wait(20)
@@ -88,7 +84,7 @@ def opened(browser: urllib.request.OpenerDirector, address: str, fields: dict[st
     """The page, tried until the server listens."""
     data = None if fields is None else urllib.parse.urlencode(fields).encode()
     request = urllib.request.Request(address, data, {"Sec-Fetch-Site": "same-origin"})
-    for _ in range(100):
+    for _ in range(400):
         try:
             with browser.open(request, timeout=20) as answer:
                 return str(answer.read().decode())
@@ -128,8 +124,9 @@ def test_an_empty_database_leads_to_an_administrator_over_tls(tmp_path: Path) ->
     browser = urllib.request.build_opener(trusting, urllib.request.HTTPCookieProcessor(jar))
     options = ("--tls-cert", str(cert), "--tls-key", str(key), "--name", "localhost", "--port", "8533")
     with serving(tmp_path, *options) as said:
-        found = re.search(r"https://localhost:8533/once/\S+", said)
-        assert found, said
+        assert "Sign in" in opened(browser, "https://localhost:8533/")
+        found = re.search(r"https://localhost:8533/once/\S+", said.read_text(encoding="utf-8"))
+        assert found
         assert "Choose a password" in opened(browser, found[0])
         password = {"password": "three plums on a shelf", "again": "three plums on a shelf"}
         assert "administrator, administrator" in opened(browser, found[0], password)
@@ -141,4 +138,5 @@ def test_an_empty_database_leads_to_an_administrator_over_tls(tmp_path: Path) ->
         with pytest.raises(urllib.error.HTTPError):
             opened(browser, found[0])
     with serving(tmp_path, "--port", "8533") as again:
-        assert "Nobody can sign in" not in again
+        assert "Sign in" in opened(browser, "http://localhost:8533/")
+        assert "Nobody can sign in" not in again.read_text(encoding="utf-8")

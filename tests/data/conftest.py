@@ -6,12 +6,11 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, make_url
 
 from app.db.store import Store
 from app.services.databases import make_database, open_database
 from tests.data.front_desk import Desk, desk_in
-from tests.data.servers import binaries, running_server
+from tests.data.servers import binaries, copied, dropped, new_database, running_server
 from tests.data.set_up_clinic import set_up
 
 ZONE = "Europe/Dublin"
@@ -38,8 +37,7 @@ def server() -> Iterator[str]:
     if folder is None:
         pytest.skip("Debian's PostgreSQL is not installed")
     with running_server(folder) as address:
-        _on_server(address, "CREATE DATABASE made")
-        make_database(f"{address}/made", "Test clinic", ZONE)
+        make_database(new_database(address, "made"), "Test clinic", ZONE)
         yield address
 
 
@@ -47,21 +45,6 @@ def server() -> Iterator[str]:
 def file_data(made_file: Path, tmp_path: Path) -> NewData:
     def new() -> str:
         return shutil.copyfile(made_file, tmp_path / f"clinic-{next(_numbers)}.db").as_posix()
-
-    return new
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def new_data(request: pytest.FixtureRequest) -> NewData:
-    if request.param == "sqlite":
-        file: NewData = request.getfixturevalue("file_data")
-        return file
-    address: str = request.getfixturevalue("server")
-
-    def new() -> str:
-        name = f"clinic_{next(_numbers)}"
-        _on_server(address, f"CREATE DATABASE {name} TEMPLATE made")
-        return f"{address}/{name}"
 
     return new
 
@@ -75,18 +58,37 @@ def made_data(request: pytest.FixtureRequest) -> str:
 
 
 @pytest.fixture(scope="session")
-def copy_of(tmp_path_factory: pytest.TempPathFactory) -> CopyOf:
+def kept_copy_of(tmp_path_factory: pytest.TempPathFactory) -> CopyOf:
+    """For copies that are to be copied themselves: they stay as long as the server."""
     folder = tmp_path_factory.mktemp("copies")
 
     def copy(data: str) -> str:
         number = next(_numbers)
         if not data.startswith("postgresql:"):
             return shutil.copyfile(data, folder / f"copy-{number}.db").as_posix()
-        address, name = data.rsplit("/", 1)
-        _on_server(address, f"CREATE DATABASE copy_{number} TEMPLATE {name}")
-        return f"{address}/copy_{number}"
+        return copied(data, f"copy_{number}")
 
     return copy
+
+
+@pytest.fixture
+def copy_of(kept_copy_of: CopyOf) -> Iterator[CopyOf]:
+    """A server drops them after the test: each is ten megabytes in hundreds of files."""
+    made: list[str] = []
+
+    def copy(data: str) -> str:
+        made.append(kept_copy_of(data))
+        return made[-1]
+
+    yield copy
+    for data in made:
+        if data.startswith("postgresql:"):
+            dropped(data)
+
+
+@pytest.fixture
+def new_data(made_data: str, copy_of: CopyOf) -> NewData:
+    return lambda: copy_of(made_data)
 
 
 @pytest.fixture
@@ -104,9 +106,9 @@ def file_store(file_data: NewData) -> Iterator[Store]:
 
 
 @pytest.fixture(scope="session")
-def set_up_data(made_data: str, copy_of: CopyOf) -> str:
+def set_up_data(made_data: str, kept_copy_of: CopyOf) -> str:
     """The ``--data`` of the clinic of ``set_up_clinic``, to be copied and not touched."""
-    data = copy_of(made_data)
+    data = kept_copy_of(made_data)
     opened = open_database(data)
     set_up(opened)
     opened.close()
@@ -125,12 +127,3 @@ def clinic(set_up_data: str, copy_of: CopyOf) -> Iterator[Store]:
 def desk(clinic: Store) -> Desk:
     """Its front desk."""
     return desk_in(clinic)
-
-
-def _on_server(address: str, statement: str) -> None:
-    engine = create_engine(
-        make_url(f"{address}/postgres").set(drivername="postgresql+psycopg"), isolation_level="AUTOCOMMIT"
-    )
-    with engine.connect() as connection:
-        connection.exec_driver_sql(statement)
-    engine.dispose()

@@ -7,7 +7,7 @@ import multiprocessing
 from collections.abc import Iterator
 from dataclasses import replace
 from multiprocessing.connection import Connection
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from app.db.store import Store
 from app.errors import StaleDayError
@@ -113,7 +113,7 @@ def _read(store: Store) -> Seen:
     return Seen(kept.day, kept.plan, kept.version)
 
 
-def acknowledged(told: Connection) -> Iterator[tuple[str, int]]:
+def acknowledged(told: Connection) -> Iterator[Any]:
     """All that was told until the other end is gone."""
     while True:
         try:

@@ -40,9 +40,9 @@ def _kept(data: str) -> KeptDay:
 
 
 @pytest.fixture(scope="module")
-def planned(made_file: Path, copy_of: CopyOf) -> Path:
+def planned(made_file: Path, kept_copy_of: CopyOf) -> Path:
     """Holds a day with a plan; to be copied and not touched."""
-    data = copy_of(str(made_file))
+    data = kept_copy_of(str(made_file))
     store = open_database(data)
     save_day(store, a_day_of_slots(), a_plan_of_slots(a_day_of_slots()), read=0, actor="test")
     store.close()

@@ -23,9 +23,9 @@ def _now() -> datetime:
 
 
 @pytest.fixture(scope="module")
-def planned(made_data: str, copy_of: CopyOf) -> str:
+def planned(made_data: str, kept_copy_of: CopyOf) -> str:
     """Three days with a plan: yesterday, today, tomorrow; and one without. To be copied and not touched."""
-    data = copy_of(made_data)
+    data = kept_copy_of(made_data)
     store = open_database(data)
     day = a_day(a_visit(a_part(hands_on(10)), id="V1"), a_visit(a_part(hands_on(10)), id="V2"))
     plan = a_plan(day, placed(day.visits[0], "09:00"), placed(day.visits[1], "09:30"))

@@ -1,10 +1,10 @@
 """A process that presses on the Floor is killed from outside: what it acknowledged is kept, and once."""
 
 import datetime
-import multiprocessing
 import os
 import signal
 import uuid
+from itertools import islice
 from multiprocessing.connection import Connection
 
 from sqlmodel import select
@@ -19,6 +19,7 @@ from app.services.floor.room import FloorRoom
 from tests.app.clinic_days import DATE, a_clinic_day, a_clinic_plan
 from tests.app.floor_days import instant
 from tests.data.conftest import CopyOf
+from tests.data.desks import acknowledged, process
 
 KILLS, BEFORE = 4, 6
 """How often it is killed, and after how many presses at the earliest."""
@@ -51,21 +52,13 @@ def test_a_kill_between_presses_loses_none_that_was_acknowledged(made_data: str,
     store.close()
     told: list[str] = []
     for _ in range(KILLS):
-        ours, theirs = multiprocessing.Pipe(duplex=False)
-        process = multiprocessing.get_context("spawn").Process(target=press_on, args=(data, visit, theirs))
-        process.start()
-        theirs.close()
-        for _ in range(BEFORE):
-            assert ours.poll(60)
-            told.append(ours.recv())
-        os.kill(process.pid or 0, signal.SIGKILL)
-        process.join(20)
-        assert process.exitcode == -signal.SIGKILL
-        try:
-            while ours.poll(0):
-                told.append(ours.recv())
-        except EOFError:
-            pass
+        presser, pipe = process(press_on, data, visit)
+        keys = acknowledged(pipe)
+        told.extend(islice(keys, BEFORE))
+        os.kill(presser.pid or 0, signal.SIGKILL)
+        presser.join(20)
+        assert presser.exitcode == -signal.SIGKILL
+        told.extend(keys)
     store = open_database(data)
     with store.reading() as session:
         kept = session.exec(select(LiveEvent.key).where(LiveEvent.kind == "comfort")).all()

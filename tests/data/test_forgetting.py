@@ -67,9 +67,9 @@ def _save(store: Store) -> None:
 
 
 @pytest.fixture(scope="module")
-def saved_data(made_data: str, copy_of: CopyOf) -> str:
+def saved_data(made_data: str, kept_copy_of: CopyOf) -> str:
     """To be copied and not touched."""
-    data = copy_of(made_data)
+    data = kept_copy_of(made_data)
     store = open_database(data)
     _save(store)
     store.close()

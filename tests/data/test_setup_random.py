@@ -168,9 +168,9 @@ def test_random_changes_of_a_day_by_itself(shared: Store, of_day: list[Visit], c
 
 
 @pytest.fixture(scope="module")
-def shared(set_up_data: str, copy_of: CopyOf) -> Iterator[Store]:
+def shared(set_up_data: str, kept_copy_of: CopyOf) -> Iterator[Store]:
     """A store in which nothing is ever kept."""
-    opened = open_database(copy_of(set_up_data))
+    opened = open_database(kept_copy_of(set_up_data))
     yield opened
     opened.close()
 
