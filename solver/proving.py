@@ -16,6 +16,8 @@ MOST_VISITS = 150
 """Beyond, the exact model would take gigabytes and find nothing: it is not built."""
 EXACT_SHARE = 0.6
 """Part of the time that is left which the exact search may use for an aim that is not the last."""
+GROUP_SHARE = 0.6
+"""Part of the time that is left which the proofs of groups of visits may use."""
 WORK_PER_SECOND = 0.03
 """With one worker the solver's own work is counted instead of seconds, so that a search can be repeated."""
 
@@ -40,6 +42,8 @@ class Proving:
                 return
             self.board.now_at(aim)
             self._bound(aim)
+            if self.board.is_open(aim) and aim != "finish":
+                self._bound_by_groups(aim)
             if self.board.is_open(aim) and len(self.board.day.visits) <= MOST_VISITS:
                 self._minimise(aim)
 
@@ -75,6 +79,44 @@ class Proving:
 
             best = board.best
             told(column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told))
+
+    def _bound_by_groups(self, aim: AimName) -> None:
+        from solver.exact.groups import group_bound
+
+        board, held = self.board, self.board.held_before(aim)
+        key = (aim, "groups", *held.values())
+        if key in self._bounded:
+            return
+        self._bounded.add(key)
+        group_bound(
+            board.day,
+            aim,
+            held,
+            lambda: board.best,
+            self._group_limits(),
+            told=lambda bound: board.raise_bound(aim, bound, held),
+            should_stop=lambda: board.over() or not board.is_open(aim) or board.held_before(aim) != held,
+        )
+
+    def _group_limits(self) -> Callable[[float], Callable[[], Limits] | None]:
+        """Limits for a call that may take so many seconds; None once all calls together have had their share."""
+        from solver.exact.solving import Limits
+
+        board = self.board
+        until, rest = board.elapsed + GROUP_SHARE * board.left, GROUP_SHARE * board.seconds
+
+        def of(seconds: float) -> Callable[[], Limits] | None:
+            nonlocal rest
+            if self._repeatable:
+                rest -= seconds
+                work = seconds * WORK_PER_SECOND
+                return None if rest < 0 else lambda: Limits(seconds=board.left, workers=1, seed=self.seed, work=work)
+            end = min(until, board.elapsed + seconds)
+            if board.elapsed >= end:
+                return None
+            return lambda: Limits(seconds=end - board.elapsed, workers=self.workers, seed=self.seed)
+
+        return of
 
     def _minimise(self, aim: AimName) -> None:
         from solver.exact.stages import Stages

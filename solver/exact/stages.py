@@ -81,7 +81,7 @@ class Stages:
                 best = on_plan(spared)
 
         while not should_stop():
-            self.model.hint(best)
+            self._only_better(aim, best.scores[aim])
             now = limits()
             if now.seconds <= 0 or (now.work is not None and now.work <= 0):
                 break
@@ -90,12 +90,18 @@ class Stages:
             if answer.bound is not None:
                 on_bound(answer.bound)
             if not answer.feasible and answer.proved:
-                raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
+                on_bound(best.scores[aim])
             if not drained:
                 break
             for found in drained[-MOST_LEARNT_FROM:]:
                 self._battery.learn(self.model, found)
             drained.clear()
+
+    def _only_better(self, aim: AimName, score: int) -> None:
+        domain = self._totals[aim].proto.domain
+        least = domain[0]
+        domain.clear()
+        domain.extend([least, max(least, score - 1)])
 
     def _right(self, plan: Plan) -> bool:
         """True where every rule holds; only the battery is not in the model minute by minute."""
