@@ -40,10 +40,16 @@ def ledger_of(day: Day, plan: Plan) -> Ledger:
 
 def with_breaks(ledger: Ledger, breaks: Sequence[PlacedBreak]) -> None:
     """Add a plan's breaks to the ledger."""
-    numbers: dict[str, int] = {}
+    for (_, number), taken in breaks_by_number(breaks).items():
+        ledger.add_break(number, taken)
+
+
+def breaks_by_number(breaks: Sequence[PlacedBreak]) -> dict[tuple[str, int], PlacedBreak]:
+    """A plan's breaks by whose they are and which of theirs, in order."""
+    found: dict[tuple[str, int], PlacedBreak] = {}
     for taken in breaks:
-        numbers[taken.staff] = numbers.get(taken.staff, -1) + 1
-        ledger.add_break(numbers[taken.staff], taken)
+        found[taken.staff, sum(staff == taken.staff for staff, _ in found)] = taken
+    return found
 
 
 def explained(day: Day, plan: Plan) -> Plan:

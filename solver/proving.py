@@ -16,7 +16,9 @@ MOST_VISITS = 150
 """Beyond, the exact model would take gigabytes and find nothing: it is not built."""
 EXACT_SHARE = 0.6
 """Part of the time that is left which the exact search may use for an aim that is not the last."""
-GROUP_SHARE = 0.6
+MANY_VISITS = 25
+"""With fewer visits the exact model of the whole day proves as soon as groups of them would."""
+GROUP_SHARE = 0.5
 """Part of the time that is left which the proofs of groups of visits may use."""
 WORK_PER_SECOND = 0.03
 """With one worker the solver's own work is counted instead of seconds, so that a search can be repeated."""
@@ -42,8 +44,8 @@ class Proving:
                 return
             self.board.now_at(aim)
             self._bound(aim)
-            if self.board.is_open(aim) and aim != "finish":
-                self._bound_by_groups(aim)
+            if aim == "wish" and self.board.is_open(aim) and len(self.board.day.visits) >= MANY_VISITS:
+                self._bound_by_groups()
             if self.board.is_open(aim) and len(self.board.day.visits) <= MOST_VISITS:
                 self._minimise(aim)
 
@@ -80,22 +82,21 @@ class Proving:
             best = board.best
             told(column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told))
 
-    def _bound_by_groups(self, aim: AimName) -> None:
-        from solver.exact.groups import group_bound
+    def _bound_by_groups(self) -> None:
+        from solver.exact.groups import wish_bound
 
-        board, held = self.board, self.board.held_before(aim)
-        key = (aim, "groups", *held.values())
+        board, held = self.board, self.board.held_before("wish")
+        key = ("groups", *held.values())
         if key in self._bounded:
             return
         self._bounded.add(key)
-        group_bound(
+        wish_bound(
             board.day,
-            aim,
             held,
             lambda: board.best,
             self._group_limits(),
-            told=lambda bound: board.raise_bound(aim, bound, held),
-            should_stop=lambda: board.over() or not board.is_open(aim) or board.held_before(aim) != held,
+            told=lambda bound: board.raise_bound("wish", bound, held),
+            should_stop=lambda: board.over() or not board.is_open("wish") or board.held_before("wish") != held,
         )
 
     def _group_limits(self) -> Callable[[float], Callable[[], Limits] | None]:

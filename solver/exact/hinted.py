@@ -1,6 +1,6 @@
 """A CP-SAT model in which every variable knows how to read its value off a plan.
 
-So any plan becomes a complete hint: a hint that leaves variables open, derived ones too, is lost on the solver.
+So the model can be asked about any plan: whether it allows it, and with what value of each variable.
 """
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
@@ -100,6 +100,9 @@ class HintedModel:
     def hint(self, plan: Plan) -> None:
         """Give the plan to the solver as a complete hint, in place of any earlier one."""
         facts = Facts(self.day, plan)
-        self.cp.clear_hints()  # type: ignore[no-untyped-call]
+        self.forget_hint()
         for variable, read_off in self._read_off:
             self.cp.add_hint(variable, read_off(facts))
+
+    def forget_hint(self) -> None:
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]

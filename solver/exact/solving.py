@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.progress import StopRequest
+from solver.schedule import Plan
 from solver.stopping import stopping
 
 TWO_WORKERS = ("max_lp", "quick_restart")
@@ -90,6 +91,19 @@ def run(
         bound=_whole(solver.best_objective_bound) if feasible and model.cp.has_objective() else None,
         work=solver.response_proto.deterministic_time,
     )
+
+
+def accepts(model: DayModel, plan: Plan) -> bool:
+    """True where the model allows the plan, with every variable held at what the plan says."""
+    model.hint(plan)
+    solver = cp_model.CpSolver()
+    solver.parameters.fix_variables_to_their_hinted_value = True
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.catch_sigint_signal = False
+    solver.parameters.num_workers = 1
+    status = solver.solve(model.cp)
+    model.forget_hint()
+    return bool(status in (cp_model.OPTIMAL, cp_model.FEASIBLE))
 
 
 def _whole(bound: float) -> int:

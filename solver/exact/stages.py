@@ -9,7 +9,7 @@ from solver.clock import DAY_MIN
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
-from solver.exact.solving import Limits, run
+from solver.exact.solving import Limits, accepts, run
 from solver.mending import mended
 from solver.names import AimName
 from solver.problem import Day
@@ -59,13 +59,18 @@ class Stages:
         on_bound: Callable[[int], bool],
         should_stop: StopRequest,
     ) -> None:
-        """Look for plans with less of the aim than ``best``, and for its bound.
+        """Look for plans with less of the aim than ``best``, and for its bound: that there is none is the proof.
+
+        Since the model is asked for better plans only, it must allow ``best`` itself, or what it refuses proves
+        nothing: that is asked first. Raises RuntimeError where it does not.
 
         ``on_plan`` is told every right plan on the way, and answers with the best of all known; ``on_bound`` every
         proved bound, and answers True where that proves the best plan known. The battery is learnt from plans that
         break it, until the best plan keeps it.
         """
         self.model.cp.minimize(self._totals[aim])
+        if not accepts(self.model, best):
+            raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
         drained: list[Plan] = []
 
         def take(value: Callable[[Expression], int]) -> None:
@@ -98,6 +103,7 @@ class Stages:
             drained.clear()
 
     def _only_better(self, aim: AimName, score: int) -> None:
+        """Only plans with less of the aim than this are looked for."""
         domain = self._totals[aim].proto.domain
         least = domain[0]
         domain.clear()
