@@ -290,3 +290,14 @@ def test_the_first_day_says_what_it_still_needs(store: Store, manager: TestClien
 def test_every_starting_point_has_its_link(manager: TestClient) -> None:
     page = html.unescape(manager.get("/set-up").text)
     assert all(f"start={point.key}" in page and point.title in page for point in starting_points())
+
+
+def test_a_new_name_and_zone_of_the_clinic_hold_from_the_next_page_on(store: Store) -> None:
+    app = app_of(store)
+    manager = client_of(store, "manager", app)
+    typed = filled_in(manager, "/set-up/clinic", name="Renamed clinic", time_zone="Asia/Tokyo")
+    assert manager.post("/set-up/clinic", data=typed).status_code == 303
+    nobody = TestClient(app, base_url="http://127.0.0.1")
+    assert '<p class="lead">Renamed clinic</p>' in nobody.get("/sign-in").text
+    assert '<p class="clinic">Renamed clinic' in manager.get("/patients").text
+    assert app.state.parts.zone.key == "Asia/Tokyo"
