@@ -2,11 +2,13 @@
 
 import os
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
-from solver.clock import DAY_MIN
+from solver.clock import DAY_MIN, Interval
 from solver.errors import Fault, InputError
 
 Clock = Callable[[], datetime]
@@ -50,6 +52,35 @@ def local_minute(instant: datetime, day: date, zone: ZoneInfo) -> int:
     if shown.date() != day:
         return 0 if shown.date() < day else DAY_MIN
     return shown.hour * 60 + shown.minute
+
+
+@dataclass(frozen=True, slots=True)
+class ClockChange:
+    """``minutes``: those that the local clock skips (``forward``), or shows twice."""
+
+    minutes: Interval
+    forward: bool
+
+    @property
+    def said(self) -> str:
+        what = "forward and skip" if self.forward else "back and show twice"
+        return f"clocks go {what} {self.minutes}, so nothing is booked then"
+
+
+@lru_cache(maxsize=512)
+def clock_change(day: date, zone: ZoneInfo) -> ClockChange | None:
+    """The local minutes of the day that are no one moment; None on nearly every day. Nothing is in service then."""
+    begins, ends = (datetime.combine(one, time(), zone) for one in (day, days_after(day, 1)))
+    if begins.utcoffset() == ends.replace(fold=1).utcoffset():
+        return None
+    found, forward = [], False
+    for minute in range(DAY_MIN):
+        shown = begins.replace(hour=minute // 60, minute=minute % 60)
+        first, second = shown.utcoffset(), shown.replace(fold=1).utcoffset()
+        if first is not None and second is not None and first != second:
+            found.append(minute)
+            forward = first < second
+    return ClockChange(Interval(found[0], found[-1] + 1), forward) if found else None
 
 
 def zone_named(name: str) -> ZoneInfo:

@@ -46,7 +46,7 @@ from app.routes import planning as planning_again
 from app.routes.access import admit
 from app.routes.parts import Parts
 from app.routes.refusals import add_refusals
-from app.services.databases import clinic_of
+from app.services.clinic_named import NamedClinic
 from app.services.day_room import DayRoom
 from app.services.floor.late import LateRoom
 from app.services.floor.room import FloorRoom
@@ -90,11 +90,10 @@ def create_app(
     clock: Clock | None = None,
 ) -> FastAPI:
     """The app of one clinic. ``planning``, ``compare`` and ``clock``: a test's, for real searches and time."""
-    clinic = clinic_of(store)
-    zone = ZoneInfo(clinic.time_zone)
+    clinic = NamedClinic(store)
 
     def clinic_clock() -> datetime:
-        return datetime.now(zone).replace(tzinfo=None)
+        return datetime.now(ZoneInfo(clinic.known.time_zone)).replace(tzinfo=None)
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -107,8 +106,7 @@ def create_app(
     app.state.parts = Parts(
         settings=settings,
         store=store,
-        clinic=clinic.name,
-        zone=zone,
+        clinic=clinic,
         days=days,
         floor=floor_room,
         late=LateRoom(store, floor_room),

@@ -1,7 +1,6 @@
 """All that holds for SQLite only: how a file is opened, written, copied, checked, guarded, and what its errors mean."""
 
 import os
-import secrets
 import sqlite3
 import zlib
 from collections.abc import Iterator
@@ -12,6 +11,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from app.db.scratch import BESIDE, scratch
 from app.errors import StoreError
 
 BUSY_MS = 30_000
@@ -48,8 +48,6 @@ def _on_begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-_BESIDE = ("-wal", "-journal", "-shm")
-"""What lies beside a file that is in use, or that was not closed."""
 _BACKUP = 0x43446261
 """In the header of each backup, as SQLite's application id: which files are backups and may be removed as such."""
 
@@ -91,7 +89,7 @@ def _mark_of(source: Path) -> int:
 def copy_pages(source: Path, target: Path) -> None:
     """Fill the target with the source's pages, as one transaction sees them. It is one file then, with none beside."""
     # A copy may lie where nothing can be made beside it; without a journal it has all that it needs within itself.
-    alone = not any(source.with_name(f"{source.name}{beside}").exists() for beside in _BESIDE)
+    alone = not any(source.with_name(f"{source.name}{beside}").exists() for beside in BESIDE)
     mode = "mode=ro&immutable=1" if alone and not os.access(source.parent, os.W_OK) else "mode=rw"
     address = f"{source.resolve().as_uri()}?{mode}"
     try:
@@ -121,18 +119,6 @@ def _whole(target: Path) -> Iterator[Path]:
         ) from None
 
 
-@contextmanager
-def scratch(beside: Path) -> Iterator[Path]:
-    """A new empty file in the folder of another, for its owner only; at the end whatever is left of it goes away."""
-    part = beside.with_name(f".{beside.name}.{secrets.token_hex(4)}.part")
-    os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
-    try:
-        yield part
-    finally:
-        for end in ("", *_BESIDE):
-            part.with_name(f"{part.name}{end}").unlink(missing_ok=True)
-
-
 def _to_disk(path: Path) -> None:
     descriptor = os.open(path, os.O_RDONLY)
     try:
@@ -158,7 +144,7 @@ def put_in_place(new: Path, path: Path, kept: Path) -> Path | None:
                 what, right = "another process has it open", "end that first, such as a server; nothing was changed"
             raise StoreError(str(path), what, right) from None
     # There is none, or nobody can have it open as a database. What lies beside it would be taken for the new one's.
-    old = [end for end in ("", *_BESIDE) if path.with_name(f"{path.name}{end}").exists()]
+    old = [end for end in ("", *BESIDE) if path.with_name(f"{path.name}{end}").exists()]
     for end in old:
         path.with_name(f"{path.name}{end}").replace(kept.with_name(f"{kept.name}{end}"))
     with _whole(path) as part:

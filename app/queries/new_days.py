@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from app.clock import local_minute
+from app.clock import clock_change, local_minute
 from app.queries.clinic_reading import as_clocks, member_on_a_day, unit_on_a_day
 from app.queries.set_up_reading import KINDS, Kind, SetUp, Span, Thing
 from solver.clinic import Break
@@ -23,7 +23,7 @@ class Frame:
 
     ``opening`` None: the weekday has none. ``document``: a day file without visits; on a closed date nobody is there
     and nothing is in service. ``away``: minutes of the date at which a unit is out of service or somebody is absent, by
-    kind and code; none of them are in the document's hours.
+    kind and code, and all are where clocks change within opening hours; none of them are in the document's hours.
     """
 
     closed: str | None
@@ -51,14 +51,15 @@ def frame_on(set_up: SetUp, date: datetime.date) -> Frame:
     elif opening is None:
         closed = f"the clinic does not open on a {date:%A}"
     is_open, open_min, close_min = closed is None, *(opening or (0, DAY_MIN))
-    zone = ZoneInfo(set_up.time_zone)
+    zone, hours = ZoneInfo(set_up.time_zone), Interval(open_min, close_min)
+    change = clock_change(date, zone) if is_open else None
+    changing = [change.minutes] if change is not None and change.minutes.meets(hours) else []
     away = {
         (kind, thing.code): gone
         for kind in KINDS
         for thing in set_up.in_use(kind)
-        if (gone := on_the_day(date, zone, set_up.away.get((kind, thing.id), ())))
+        if (gone := on_the_day(date, zone, set_up.away.get((kind, thing.id), ())) + changing)
     }
-    hours = Interval(open_min, close_min)
     document = {
         "format": DAY_FORMAT,
         "date": date.isoformat(),

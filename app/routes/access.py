@@ -18,6 +18,7 @@ CLINICIANS: frozenset[Role] = frozenset({"therapist", "manager", "administrator"
 ADMINISTRATORS: frozenset[Role] = frozenset({"administrator"})
 
 ACCESS: dict[str, frozenset[Role] | None] = {
+    "GET /favicon.ico": ANYBODY,
     "GET /sign-in": ANYBODY,
     "POST /sign-in": ANYBODY,
     "GET /once/{token}": ANYBODY,

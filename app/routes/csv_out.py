@@ -11,15 +11,15 @@ from fastapi.responses import Response
 from app.views.use.tables import Table
 
 _FORMULA = re.compile(r"[=+\-@\t\r\n＝＋－＠]")
-_NEGATIVE = re.compile(r"-[0-9]+")
+_NEGATIVE = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
 def csv_file(name: str, columns: Sequence[str], rows: Iterable[tuple[str, ...]]) -> Response:
-    """``name``: of the file, without its ending."""
+    """``name``: of the file, without its ending. A byte-order mark tells spreadsheets that it is UTF-8."""
     out = io.StringIO()
     csv.writer(out).writerows([columns, *(_plain(row) for row in rows)])
     headers = {"Content-Disposition": f'attachment; filename="{name}.csv"'}
-    return Response(out.getvalue(), media_type="text/csv", headers=headers)
+    return Response(out.getvalue().encode("utf-8-sig"), media_type="text/csv", headers=headers)
 
 
 def table_csv(name: str, table: Table | None) -> Response:

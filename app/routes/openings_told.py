@@ -51,7 +51,7 @@ def why_view(page: AskedPage, asked: Asked) -> WhyView | None:
     elif not answer.reasons:
         said = _NOTHING.get(answer.state, f"Nothing can be booked on {short_date(date)}.")
     else:
-        said = f"{when} cannot be had:"
+        said = f"{when} cannot be had: {answer.clocks}".rstrip()
     fits = answer.fits and not answer.past
     return WhyView(
         said=said,

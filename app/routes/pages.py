@@ -33,7 +33,7 @@ def shell(request: Request, room: str = "") -> Shell:
     parts, who = parts_of(request), who_is_in(request)
     rooms = [Room(name, address, name == room) for name, address, route in ROOMS if who and may(who, route)]
     return Shell(
-        clinic=parts.clinic,
+        clinic=parts.clinic.now().name,
         rooms=tuple(rooms),
         who=who.name if who else "",
         role=ROLE_WORDS[who.role] if who else "",

@@ -9,6 +9,7 @@ from jinja2 import Environment
 
 from app.clock import Clock
 from app.db.store import Store
+from app.services.clinic_named import NamedClinic
 from app.services.day_room import DayRoom
 from app.services.floor.late import LateRoom
 from app.services.floor.room import FloorRoom
@@ -30,8 +31,7 @@ class Parts:
 
     settings: Settings
     store: Store
-    clinic: str
-    zone: ZoneInfo
+    clinic: NamedClinic
     days: DayRoom
     floor: FloorRoom
     late: LateRoom
@@ -46,6 +46,10 @@ class Parts:
     signing_in: SigningIn
     templates: Environment
     clock: Clock
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.clinic.known.time_zone)
 
 
 def parts_of(request: Request) -> Parts:

@@ -18,6 +18,7 @@ from app.services.setup.filled import filled_set_up
 from app.services.setup.forms import WEEKDAYS, ClinicForm, ClosureForm, OpeningForm
 from app.services.setup.starting_points import starting_points
 from app.services.setup.work import Change
+from app.services.treatments.naming import treatments_naming
 from app.views.set_up import clinic_groups, closure_groups, opening_groups
 from app.views.set_up_list import set_up_list
 
@@ -27,9 +28,10 @@ router = APIRouter(prefix="/set-up")
 @router.api_route("", methods=["GET", "HEAD"])
 def show_set_up(request: Request, done: str = "") -> Response:
     """``done``: a key of DONE, what was saved just before."""
-    set_up = filled_set_up(parts_of(request).store)
+    store = parts_of(request).store
+    set_up, naming = filled_set_up(store), treatments_naming(store)
     starts = [(point.title, _start(point.key)) for point in starting_points()]
-    view = set_up_list(asdict(set_up), starts, done=done, busy=busy_words(request))
+    view = set_up_list(asdict(set_up), starts, naming, done=done, busy=busy_words(request))
     return page(request, "set_up", "Set-up", view=view)
 
 

@@ -19,6 +19,12 @@ router = APIRouter()
 _OWN_PAGE = re.compile(r"/(?![/\\])[\x21-\x7e]*")
 
 
+@router.api_route("/favicon.ico", methods=["GET", "HEAD"])
+def icon() -> Response:
+    """Browsers ask for it beside an answer that is no page and can link none."""
+    return RedirectResponse("/static/icon.svg", 308)
+
+
 @router.api_route("/sign-in", methods=["GET", "HEAD"])
 def sign_in_page(request: Request, to: str = "") -> Response:
     return page(request, "sign_in", name="", to=_own(to), fault="")

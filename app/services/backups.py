@@ -9,6 +9,7 @@ from pathlib import Path
 from app.clock import Clock, wall_clock
 from app.db import migrating, sqlite
 from app.db.keeping import file_of
+from app.db.scratch import remove_left
 from app.db.store import open_store
 from app.errors import StoreError
 from solver.errors import Fault, InputError
@@ -29,13 +30,15 @@ def make_backup(data: str, folder: Path, keep: int, clock: Clock = wall_clock) -
     """Copy the database into the folder, also while others use it, and remove all but the newest ``keep`` backups.
 
     The copy is named by the local time and its offset from UTC; only files that this made of this database are removed,
-    and never the one just made. Raises StoreError where the database is damaged, is no file, or cannot be copied, and
-    InputError where there is no such folder; then nothing is made or removed.
+    never the one just made, and what killed processes left of backups half written. Raises StoreError where the
+    database is damaged, is no file, or cannot be copied, and InputError where there is no such folder; then nothing is
+    made or removed.
     """
     path = _database_file(data)
     _check_folder(folder)
     target = folder / f"{path.stem}-{_local(clock).strftime(_STAMP)}.backup"
     sqlite.write_backup(path, target)
+    remove_left(folder, re.compile(rf"{re.escape(path.stem)}-{_AT.pattern}\.backup"))
     older = sorted(
         ((at, file) for at, file in _backups(path, folder) if file.name != target.name), key=lambda one: one[0]
     )

@@ -9,6 +9,7 @@ from sqlalchemy import inspect
 from app.clock import Clock, wall_clock
 from app.db import migrating, sqlite
 from app.db.keeping import file_of
+from app.db.scratch import scratch
 from app.db.store import Store, open_store
 from app.errors import StoreError
 from app.queries.audits import add_audit
@@ -38,7 +39,7 @@ def restore_database(copy: Path, data: str, clock: Clock = wall_clock) -> Restor
     if not path.parent.is_dir():
         raise StoreError(data, "its folder is not there", "make the folder, or name another file")
     try:
-        with sqlite.scratch(path) as part:
+        with scratch(path) as part:
             sqlite.copy_pages(copy, part)
             old = _made_ready(part, copy)
             kept = sqlite.put_in_place(part, path, _free_name(path, clock().astimezone()))

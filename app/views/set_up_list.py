@@ -17,9 +17,14 @@ class AwayLine:
     address: str
 
 
+Naming = Mapping[tuple[str, str], Mapping[int, str]]
+"""By kind and code: names by ids of the treatments that name the thing."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThingLine:
-    """``facts``: what there is to say of it, in a few words each."""
+    """``facts``: what there is to say of it, in a few words each. ``treatments``: those of the catalogue that name it,
+    with their addresses."""
 
     kind: str
     code: str
@@ -30,6 +35,7 @@ class ThingLine:
     is_retired: bool
     away: tuple[AwayLine, ...]
     away_address: str
+    treatments: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,9 +95,17 @@ DONE: Mapping[str, tuple[str, str]] = {
 
 
 def set_up_list(
-    set_up: Mapping[str, Any], starts: Sequence[tuple[str, str]], *, done: str = "", busy: str = ""
+    set_up: Mapping[str, Any],
+    starts: Sequence[tuple[str, str]],
+    naming: Naming,
+    *,
+    done: str = "",
+    busy: str = "",
 ) -> SetUpList:
-    """``set_up``: as forms, as plain values. ``done``: a key of DONE; any other word says nothing."""
+    """``set_up``: as forms, as plain values. ``naming``: which treatments name what.
+
+    ``done``: a key of DONE; any other word says nothing.
+    """
     clinic = set_up["clinic"]
     return SetUpList(
         clinic=(
@@ -109,10 +123,10 @@ def set_up_list(
         closures=tuple((one["date"], one["reason"]) for one in set_up["closures"]),
         version=set_up["version"],
         kinds=(
-            _kind(set_up["places"], "place", "Places", "a place", "Where units stand, with their bays."),
-            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", OUT, starts),
-            _kind(set_up["applicators"], "applicator", "Applicators", "an applicator", "Pools of like items."),
-            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", ABSENT),
+            _kind(set_up["places"], "place", "Places", "a place", "Where units stand, with their bays.", naming),
+            _kind(set_up["units"], "unit", "Units", "a unit", "With their channels.", naming, OUT, starts),
+            _kind(set_up["applicators"], "applicator", "Applicators", "an applicator", "Pools of like items.", naming),
+            _kind(set_up["staff"], "staff", "Staff", "a staff member", "With skills and weekly hours.", naming, ABSENT),
         ),
         missing=tuple(_missing(set_up)),
         done=DONE.get(done, ("", "")),
@@ -138,6 +152,7 @@ def _kind(
     title: str,
     one: str,
     help: str,
+    naming: Naming,
     away: tuple[str, str] = ("", ""),
     starts: Sequence[tuple[str, str]] = (),
 ) -> KindList:
@@ -152,6 +167,10 @@ def _kind(
             is_retired=thing["is_retired"],
             away=tuple(_away(kind, thing["form"]["code"], one) for one in thing["away"]),
             away_address=f"/set-up/{kind}/away?{urlencode({'code': thing['form']['code']})}" if away[0] else "",
+            treatments=tuple(
+                (name, f"/treatments/form?id={id}")
+                for id, name in naming.get((kind, thing["form"]["code"]), {}).items()
+            ),
         )
         for thing in things
     )

@@ -22,6 +22,7 @@ from app.views.use.holding_back import lines
 from solver.holding_back import HoldingBack, Row, added_up, holding_back
 from solver.problem import Day
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, app_in, client_of, store_of
+from tests.app.csv_given import csv_text
 from tests.app.one_job import ended, only_telling
 
 ADDRESS = "/use/holding-back"
@@ -102,13 +103,13 @@ def test_tables_as_csv_add_up_and_are_not_taken_for_formulas(app: FastAPI) -> No
     room._current = Looked(first=DATE, last=DATE, of=1, done=1, found=FOUND, ended=True)
     answer = client.get(f"{ADDRESS}/csv/list", headers=HERE)
     assert "holding-back-list-2031-03-04-2031-03-04.csv" in answer.headers["content-disposition"]
-    header, *rows = csv.reader(io.StringIO(answer.text))
+    header, *rows = csv.reader(io.StringIO(csv_text(answer)))
     assert header == ["resource", "what was in the way", "minutes", "% of all", "visits"]
     assert rows == [
         ["'=Rowan, s1", "No channel is free", "40", "80.00", "2"],
         ["The visit itself", "The patient is not free then", "10", "20.00", "1"],
     ]
-    days = list(csv.reader(io.StringIO(client.get(f"{ADDRESS}/csv/days", headers=HERE).text)))
+    days = list(csv.reader(io.StringIO(csv_text(client.get(f"{ADDRESS}/csv/days", headers=HERE)))))
     assert days[1] == ["2031-03-04", "30", "20", "5", "'=Rowan, s1: No channel is free", "60"]
     assert client.get(f"{ADDRESS}/csv/other", headers=HERE).status_code == 404
 

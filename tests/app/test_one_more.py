@@ -27,6 +27,7 @@ from solver.variants import Kind
 from solver.whatif import Comparison, Row
 from solver.whatif import Found as Plans
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, client_of, store_in
+from tests.app.csv_given import csv_text
 from tests.app.one_job import ended, only_telling
 from tests.builders import fixed, fixed_part
 
@@ -77,7 +78,7 @@ def an_app(folder: Path, compare: Compare | None = None) -> tuple[FastAPI, OneMo
 def table_of(app: FastAPI, name: str, dates: str) -> list[list[str]]:
     answer = client_of(app, "manager").get(f"{ADDRESS}/csv/{name}", headers=HERE)
     assert f'"one-more-{name}-{dates}.csv"' in answer.headers["content-disposition"]
-    return list(csv.reader(io.StringIO(answer.text)))
+    return list(csv.reader(io.StringIO(csv_text(answer))))
 
 
 def test_a_unit_away_is_compared_and_the_day_is_left_alone(tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from app.views.use.spread import end_piles, wait_piles
 from solver.simulation import Settings, simulate
 from solver.simulation.settings import SOURCES
 from tests.app.clinic_days import DATE, HERE, a_clinic_day, a_clinic_plan, app_in, client_of, store_of
+from tests.app.csv_given import csv_text
 from tests.app.one_job import ended, never_ending
 
 ADDRESS = "/use/robust"
@@ -108,7 +109,7 @@ def test_tables_as_csv_name_patients_and_what_stands_behind(app: FastAPI) -> Non
 def table_of(client: object, name: str) -> list[list[str]]:
     answer = client.get(f"{ADDRESS}/csv/{name}", headers=HERE)  # type: ignore[attr-defined]
     assert f"robust-{name}-2031-03-04-seed-7.csv" in answer.headers["content-disposition"]
-    return list(csv.reader(io.StringIO(answer.text)))
+    return list(csv.reader(io.StringIO(csv_text(answer))))
 
 
 def test_a_day_that_was_changed_since_is_said_to_be(app: FastAPI) -> None:

@@ -122,3 +122,10 @@ def test_signing_out_ends_the_session_itself(app: FastAPI) -> None:
     assert client.post("/sign-out", headers=HERE).status_code == 303
     again = client_of(app, None, follow_redirects=False)
     assert again.get(ADDRESS, headers={"cookie": f"{COOKIE}={token}"}).status_code == 303
+
+
+def test_whoever_asks_for_an_icon_beside_no_page_gets_the_one_of_the_pages(app: FastAPI) -> None:
+    answer = TestClient(app, base_url="http://127.0.0.1").get("/favicon.ico")
+    assert answer.history[0].status_code == 308
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "image/svg+xml")
+    assert "img-src 'self'" in answer.headers["content-security-policy"]

@@ -11,9 +11,11 @@ from app.db.store import Store
 from app.routes.access import ACCESS
 from app.services.setup.filled import filled_set_up
 from app.services.setup.starting_points import starting_points
+from app.services.treatments.writing import make_treatment
 from app.views.set_up_list import DONE
 from tests.app.set_up_clinic import MONDAY, NAMES, a_monday, app_of, book_monday, client_of
 from tests.app.set_up_forms import Filled, fault_at, filled_in, form_at, made, manager, store
+from tests.data.front_desk import part, treatment_form
 from tests.data.set_up_clinic import filled, kept
 
 __all__ = ["made", "manager", "store"]
@@ -290,3 +292,23 @@ def test_the_first_day_says_what_it_still_needs(store: Store, manager: TestClien
 def test_every_starting_point_has_its_link(manager: TestClient) -> None:
     page = html.unescape(manager.get("/set-up").text)
     assert all(f"start={point.key}" in page and point.title in page for point in starting_points())
+
+
+def test_a_new_name_and_zone_of_the_clinic_hold_from_the_next_page_on(store: Store) -> None:
+    app = app_of(store)
+    manager = client_of(store, "manager", app)
+    typed = filled_in(manager, "/set-up/clinic", name="Renamed clinic", time_zone="Asia/Tokyo")
+    assert manager.post("/set-up/clinic", data=typed).status_code == 303
+    nobody = TestClient(app, base_url="http://127.0.0.1")
+    assert '<p class="lead">Renamed clinic</p>' in nobody.get("/sign-in").text
+    assert '<p class="clinic">Renamed clinic' in manager.get("/patients").text
+    assert app.state.parts.zone.key == "Asia/Tokyo"
+
+
+def test_what_a_treatment_names_is_said_beside_the_button_that_retires_it(store: Store, manager: TestClient) -> None:
+    heads = part(applicators={"heads": "1"}, units=["U1"])
+    id = make_treatment(store, treatment_form(heads, name="Knee <sound>"), actor="test")
+    said = f'named in the catalogue by <a href="/treatments/form?id={id}">Knee &lt;sound&gt;</a></td>'
+    lines = manager.get("/set-up").text.split("<tr")
+    named = {code for code in ("U1", "U2", "heads") for line in lines if f"<td>{code}</td>" in line and said in line}
+    assert named == {"U1", "heads"}

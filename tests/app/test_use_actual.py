@@ -20,6 +20,7 @@ from app.services.use.room import Range, read_range
 from solver.reading.documents import part_document
 from solver.report.sums import day_sums
 from tests.app.clinic_days import DATE, a_clinic_day, a_clinic_plan, app_in, client_of, store_of
+from tests.app.csv_given import csv_text
 from tests.app.use_days import AFTER, add_event, record, the_day_after
 
 QUERY = f"from={DATE}&to={DATE}"
@@ -149,7 +150,7 @@ def test_days_and_hours_stand_beside_each_other(app: FastAPI) -> None:
     assert _csv(client, "actual-weeks")[str(monday)]["latest actual end"] == "10:05"
     weekday = _csv(client, "actual-weekdays")["Tuesday"]
     assert weekday["actual held min"] == day["actual held min"]
-    lines = csv.DictReader(client.get(f"/use/csv/actual-heat?{QUERY}").text.splitlines())
+    lines = csv.DictReader(csv_text(client.get(f"/use/csv/actual-heat?{QUERY}")).splitlines())
     hours = {row["hour"]: int(row["actual held min"]) for row in lines}
     assert sum(hours.values()) == int(day["actual held min"])
     page = client.get(f"/use?{QUERY}").text
@@ -163,7 +164,7 @@ def test_the_page_and_the_csv_say_both(app: FastAPI) -> None:
     client = client_of(app, "manager")
     page = client.get(f"/use?{QUERY}").text
     assert "1 of them has a record of what happened" in page
-    rows = {row[0]: row for row in csv.reader(client.get(f"/use/csv/actual?{QUERY}").text.splitlines())}
+    rows = {row[0]: row for row in csv.reader(csv_text(client.get(f"/use/csv/actual?{QUERY}")).splitlines())}
     assert rows["figure"] == ["figure", "planned", "actual", "meaning"]
     assert rows["Late"][2] == "1 of 2"
     assert rows["Missed"][2] == "1 of 3"
@@ -172,7 +173,7 @@ def test_the_page_and_the_csv_say_both(app: FastAPI) -> None:
     for name, (_, planned, actual, meaning) in rows.items():
         assert f'<th scope="row">{name}</th>' in page or name == "figure"
         assert all(text in page for text in (planned, actual, meaning)) or name == "figure"
-    each = client.get(f"/use/csv/actual-each?{QUERY}").text
+    each = csv_text(client.get(f"/use/csv/actual-each?{QUERY}"))
     assert '"Rowan, u1",channel,' in each
     assert "Ann Early" not in page + each
 
@@ -186,5 +187,5 @@ def test_without_a_record_nothing_stands_beside_the_plans(app: FastAPI) -> None:
 
 
 def _csv(client: TestClient, table: str) -> dict[str, dict[str, str]]:
-    lines = list(csv.DictReader(client.get(f"/use/csv/{table}?{QUERY}").text.splitlines()))
+    lines = list(csv.DictReader(csv_text(client.get(f"/use/csv/{table}?{QUERY}")).splitlines()))
     return {next(iter(row.values())): row for row in lines}

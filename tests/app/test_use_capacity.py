@@ -17,6 +17,7 @@ from app.services.treatments.writing import make_treatment
 from app.services.visits.waiting import WaitingForm, put_on
 from app.views.use.capacity import first_full, resource_view
 from tests.app.clinic_days import HERE, client_of
+from tests.app.csv_given import csv_text
 from tests.app.floor_shown import text_of
 from tests.app.openings_clinic import Clinic, clinic_in
 from tests.data.front_desk import part, treatment_form
@@ -46,7 +47,7 @@ def clinic(tmp_path: Path) -> Iterator[Clinic]:
 def _csv(clinic: Clinic, table: str, query: str = "") -> list[dict[str, str]]:
     answer = client_of(clinic.app, "manager").get(f"{ADDRESS}/csv/{table}{query}", headers=HERE)
     assert f"capacity-{table}-2031-03-03.csv" in answer.headers["content-disposition"]
-    return list(csv.DictReader(io.StringIO(answer.text)))
+    return list(csv.DictReader(io.StringIO(csv_text(answer))))
 
 
 def test_it_says_what_is_full_first_and_what_is_not(clinic: Clinic) -> None:

@@ -9,6 +9,7 @@ import pytest
 from fastapi import FastAPI
 
 from tests.app.clinic_days import HERE, app_in, client_of, store_of
+from tests.app.csv_given import csv_text
 
 PAGES = (
     "/use",
@@ -74,7 +75,7 @@ def test_tables_name_minutes_as_the_rest_of_the_room_does(app: FastAPI) -> None:
     client = client_of(app, "manager")
     day = "?from=2031-03-04&to=2031-03-04"
     heads = {
-        table: client.get(f"/use/csv/{table}{day}", headers=HERE).text.splitlines()[0]
+        table: csv_text(client.get(f"/use/csv/{table}{day}", headers=HERE)).splitlines()[0]
         for table in ("channels", "applicators", "bays", "staff")
     }
     assert heads == {

@@ -18,6 +18,7 @@ from app.services.use.counting import count_day
 from app.services.use.upkeep import UpkeepFigures, upkeep_figures
 from app.views.use.upkeep import battery_line
 from tests.app.clinic_days import DATE, HERE, app_in, client_of, store_of
+from tests.app.csv_given import csv_text
 from tests.app.floor_shown import FLOOR, Shown, Watch, text_of
 from tests.app.openings_clinic import Clinic
 from tests.app.use_days import AFTER, record, the_day_after
@@ -87,7 +88,7 @@ def test_it_is_noted_shown_given_as_csv_and_taken_back(app: FastAPI) -> None:
     assert "1 February 2031, manager again by 1 March 2031 ▲ overdue" in text
     assert "Report 7" in text
     assert "Report 7" not in client.get("/audit", headers=HERE).text
-    header, first, _ = csv.reader(io.StringIO(client.get(f"{ADDRESS}/csv/units", headers=HERE).text))
+    header, first, _ = csv.reader(io.StringIO(csv_text(client.get(f"{ADDRESS}/csv/units", headers=HERE))))
     row = dict(zip(header, first, strict=True))
     assert (row["unit"], row["last safety test"], row["safety test by whom"]) == ("Rowan", "2031-02-01", "manager")
     assert (row["run min by plans"], row["days of plans"], row["last service"]) == ("25", "1", "")
@@ -111,7 +112,9 @@ def test_a_unit_that_is_gone_is_named_in_the_record_and_nowhere_due(app: FastAPI
 
 @pytest.mark.parametrize("table", ["units", "channels", "items", "batteries"])
 def test_each_table_is_given_with_a_cell_for_each_column(app: FastAPI, table: str) -> None:
-    header, *rows = csv.reader(io.StringIO(client_of(app, "manager").get(f"{ADDRESS}/csv/{table}", headers=HERE).text))
+    header, *rows = csv.reader(
+        io.StringIO(csv_text(client_of(app, "manager").get(f"{ADDRESS}/csv/{table}", headers=HERE)))
+    )
     assert rows
     assert {len(row) for row in rows} == {len(header)}
     assert client_of(app, "manager").get(f"{ADDRESS}/csv/none", headers=HERE).status_code == 404

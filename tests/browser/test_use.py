@@ -4,12 +4,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from app.services.use.counting import count_day
 from tests.app.clinic_days import DATE, plan_at_once, store_of
 from tests.app.use_days import AFTER, record, the_day_after
+from tests.browser.axe import nothing_found_here
 from tests.browser.conftest import PICTURES, Served
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
@@ -38,9 +38,9 @@ def test_axe_finds_nothing_and_nothing_runs_over(
     page = open_page(f"{served_use}/use?{QUERY}", width, scheme, role="manager")
     expect(page.get_by_role("heading", name="Planned and actual")).to_be_visible()
     page.screenshot(path=pictures / f"use-{scheme}-{width}.png", full_page=True)
-    _nothing_found(page)
+    nothing_found_here(page)
     page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
-    _nothing_found(page)
+    nothing_found_here(page)
 
 
 def test_every_picture_has_its_table_a_key_away_and_every_table_its_csv(
@@ -99,9 +99,3 @@ def test_a_month_is_printed_with_its_columns_whole(
     for name in ("Weekday and hour: the table", "Weekday and hour, planned and actual: the table"):
         expect(page.locator("summary", has_text=name)).not_to_be_visible()
     expect(page.locator("summary", has_text="Treatments: the table")).to_be_visible()
-
-
-def _nothing_found(page: Page) -> None:
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

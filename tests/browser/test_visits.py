@@ -3,12 +3,12 @@
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from app.services.visits.life import step
 from tests.app.clinic_days import ADDRESS, DATE, plan_at_once, store_of
 from tests.app.visit_pages import name_treatment, row_of
+from tests.browser.axe import nothing_found_here
 from tests.browser.conftest import PICTURES, Served
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
@@ -20,9 +20,7 @@ def check(page: Page, name: str) -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     width = page.viewport_size["width"] if page.viewport_size else 0
     page.screenshot(path=PICTURES / f"{name}-{width}.png", full_page=True)
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    nothing_found_here(page)
 
 
 @pytest.mark.parametrize("width", [1280, 390])

@@ -4,15 +4,18 @@ import os
 import shutil
 import sqlite3
 import stat
+import time
 from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 import pytest
 
 from app.cli import run
 from app.db.migrating import migrate, newest, revision_of
+from app.db.scratch import scratch
 from app.db.store import open_store
 from app.services.backups import due_backup, make_backup
 from app.services.databases import open_database
@@ -288,3 +291,32 @@ def test_a_database_that_another_process_has_open_is_not_restored(
     assert capsys.readouterr().err == f"{data}: {said}\n"
     assert _kept(data).version > 1
     assert [name for name in _names(Path(data).parent) if "restore" in name or "part" in name] == []
+
+
+def _fill(target: str, _: object, told: Connection) -> None:
+    """Begin to write the file, and never end."""
+    with scratch(Path(target)) as part:
+        part.write_bytes(b"half of it")
+        part.with_name(f"{part.name}-journal").write_bytes(b"")
+        told.send(part.name)
+        time.sleep(60)
+
+
+def test_what_a_killed_backup_left_goes_with_the_next_and_what_is_being_written_stays(data: str, folder: Path) -> None:
+    killed, told_killed = process(_fill, str(folder / "clinic-2031-03-03-090000+0000.backup"), None)
+    living, told_living = process(_fill, str(folder / "clinic-2031-03-03-100000+0000.backup"), None)
+    other, told_other = process(_fill, str(folder / "notes.backup"), None)
+    left, written, foreign = told_killed.recv(), told_living.recv(), told_other.recv()
+    for one in (killed, other):
+        one.kill()
+        one.join(20)
+    make_backup(data, folder, 14, _at("2031-03-04T08:00"))
+    assert left in _names(folder)  # so new a file may be one whose maker is about to lock it
+    for name in (left, written, foreign):
+        os.utime(folder / name, (1, 1))
+    made = make_backup(data, folder, 14, _at("2031-03-04T09:00"))
+    there = _names(folder)
+    living.kill()
+    living.join(20)
+    assert [name for name in there if name.startswith(left)] == []
+    assert {written, foreign, made.path.name} < set(there)

@@ -5,7 +5,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from app.clock import instant_of, local_minute
+from app.clock import clock_change, instant_of, local_minute
+from solver.clock import Interval
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 SPRING, AUTUMN = date(2031, 3, 30), date(2031, 10, 26)
@@ -45,3 +46,27 @@ def test_the_hour_that_is_skipped_keeps_the_order() -> None:
 def test_an_instant_of_another_day_is_an_end_of_this_one() -> None:
     assert local_minute(datetime(2031, 3, 3, 12, tzinfo=UTC), date(2031, 3, 4), DUBLIN) == 0
     assert local_minute(datetime(2031, 3, 5, 12, tzinfo=UTC), date(2031, 3, 4), DUBLIN) == 1440
+
+
+@pytest.mark.parametrize(
+    ("zone", "day", "minutes", "forward"),
+    [
+        ("Europe/Dublin", SPRING, (60, 120), True),
+        ("Europe/Dublin", AUTUMN, (60, 120), False),
+        ("Australia/Lord_Howe", date(2031, 10, 5), (120, 150), True),
+        ("Africa/Cairo", date(2031, 4, 25), (0, 60), True),
+        ("Africa/Cairo", date(2031, 10, 30), (1380, 1440), False),
+    ],
+)
+def test_minutes_that_are_no_one_moment_are_found(
+    zone: str, day: date, minutes: tuple[int, int], forward: bool
+) -> None:
+    """IANA time zone database, files europe, australasia and africa."""
+    change = clock_change(day, ZoneInfo(zone))
+    assert change is not None
+    assert (change.minutes, change.forward) == (Interval(*minutes), forward)
+
+
+@pytest.mark.parametrize("day", [date(2031, 3, 29), date(2031, 3, 31), date.max])
+def test_on_other_days_every_minute_is_one_moment(day: date) -> None:
+    assert clock_change(day, DUBLIN) is None

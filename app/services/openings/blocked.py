@@ -4,8 +4,9 @@ import datetime
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
-from app.clock import Clock
+from app.clock import Clock, clock_change
 from app.db.store import Store
 from app.queries.clinics import the_clinic
 from app.queries.days import day_row
@@ -16,6 +17,7 @@ from app.services.openings.booking import Refused
 from app.services.openings.ready import ReadyDay, ReadyDays
 from app.services.openings.search import Opening, not_past
 from app.services.placing import fixed_as, without
+from solver.clock import Interval
 from solver.names import RuleName
 from solver.offering.loaded import LoadedPlan
 from solver.offering.obstacle import Obstacle
@@ -49,7 +51,7 @@ class InTheWay:
 @dataclass(frozen=True, slots=True)
 class WhyNot:
     """``past``: the start is, by the clock. ``fits``: it is an opening. ``nearest``: openings, one on either side where
-    there is one, the closest first."""
+    there is one, the closest first. ``clocks``: how the clock changes, where the visit would run into that."""
 
     date: datetime.date
     start: int
@@ -58,6 +60,7 @@ class WhyNot:
     fits: bool
     reasons: tuple[InTheWay, ...]
     nearest: tuple[Opening, ...]
+    clocks: str = ""
 
 
 def why_not(ready: ReadyDays, asked: Asked, date: datetime.date, start: int, *, clock: Clock) -> WhyNot:
@@ -73,7 +76,14 @@ def why_not(ready: ReadyDays, asked: Asked, date: datetime.date, start: int, *, 
     nearest = tuple(
         Opening(date, day.version, placed, True) for placed in answer.nearest if may >> placed.parts[0].start & 1
     )
-    return WhyNot(date, start, day.state, not may >> start & 1, answer.fits, reasons, nearest)
+    clocks = "" if answer.fits else _clocks(ready.store, date, Interval(start, start + visit.minutes))
+    return WhyNot(date, start, day.state, not may >> start & 1, answer.fits, reasons, nearest, clocks)
+
+
+def _clocks(store: Store, date: datetime.date, wanted: Interval) -> str:
+    with store.reading() as session:
+        change = clock_change(date, ZoneInfo(the_clinic(session).time_zone))
+    return change.said if change is not None and change.minutes.meets(wanted) else ""
 
 
 def who_took_it(ready: ReadyDays, refused: Refused) -> tuple[InTheWay, ...]:
