@@ -312,3 +312,13 @@ def test_what_a_treatment_names_is_said_beside_the_button_that_retires_it(store:
     lines = manager.get("/set-up").text.split("<tr")
     named = {code for code in ("U1", "U2", "heads") for line in lines if f"<td>{code}</td>" in line and said in line}
     assert named == {"U1", "heads"}
+
+
+def test_more_than_three_treatments_that_name_a_pool_are_counted_and_folded_away(
+    store: Store, manager: TestClient
+) -> None:
+    for n in range(4):
+        make_treatment(store, treatment_form(part(applicators={"heads": "1"}), name=f"Knee {n}"), actor="test")
+    line = next(line for line in manager.get("/set-up").text.split("<tr") if "<td>heads</td>" in line)
+    assert "<summary>named in the catalogue by 4 treatments</summary>" in line
+    assert all(f">Knee {n}</a>" in line for n in range(4))
