@@ -121,13 +121,18 @@ def planned() -> Planned:
 @cache
 def _made() -> Path:
     """A clinic's file with the day, its plan as version 1, and an account for each role; to be copied."""
+    day = a_clinic_day()
+    return file_with("Rowan Street", lambda store: save_day(store, day, a_clinic_plan(day), read=0, actor="test"))
+
+
+def file_with(name: str, fill: Callable[[Store], object]) -> Path:
+    """The file of a clinic that is filled so and has an account for each role; it goes away with the process."""
     folder = Path(tempfile.mkdtemp(prefix="channelday-tests-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     data = folder / "clinic.db"
-    make_database(str(data), "Rowan Street", "Europe/Dublin")
+    make_database(str(data), name, "Europe/Dublin")
     store = open_database(str(data))
-    day = a_clinic_day()
-    save_day(store, day, a_clinic_plan(day), read=0, actor="test")
+    fill(store)
     for role in ROLES:
         make_account(store, role, role, "T1" if role == "therapist" else "", actor="test")
     store.close()

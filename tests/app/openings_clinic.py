@@ -4,9 +4,7 @@ It is noon of Monday 3 March 2031. Open 09:00–17:00 on weekdays; T1 treats, U1
 Early and Bea Later. Treatment: Knee pads, 20 minutes in T1's hands.
 """
 
-import atexit
 import shutil
-import tempfile
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,10 +12,9 @@ from pathlib import Path
 from fastapi import FastAPI
 
 from app.main import create_app
-from app.roles import ROLES
-from app.services.accounts import make_account
-from app.services.databases import make_database, open_database
+from app.services.databases import open_database
 from app.settings import Settings
+from tests.app.clinic_days import file_with
 from tests.data.front_desk import Desk, clock, desk_in
 from tests.data.set_up_clinic import set_up
 
@@ -45,13 +42,4 @@ def clinic_in(folder: Path) -> Clinic:
 @cache
 def _as_set_up() -> Path:
     """The database with its set-up and accounts, made once in a process: each test has a copy of it."""
-    folder = Path(tempfile.mkdtemp(prefix="channelday-tests-"))
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    data = folder / "clinic.db"
-    make_database(str(data), "Test clinic", "Europe/Dublin")
-    store = open_database(str(data))
-    set_up(store)
-    for role in ROLES:
-        make_account(store, role, role, "T1" if role == "therapist" else "", actor="test")
-    store.close()
-    return data
+    return file_with("Test clinic", set_up)
