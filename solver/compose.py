@@ -1,7 +1,9 @@
 """From what a search has found to a whole plan: scores, bounds, status, and reasons for what is left out."""
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import count
 
 from solver.errors import PlanRefusedError
 from solver.masks.ledger import Ledger
@@ -46,10 +48,8 @@ def with_breaks(ledger: Ledger, breaks: Sequence[PlacedBreak]) -> None:
 
 def breaks_by_number(breaks: Sequence[PlacedBreak]) -> dict[tuple[str, int], PlacedBreak]:
     """A plan's breaks by whose they are and which of theirs, in order."""
-    found: dict[tuple[str, int], PlacedBreak] = {}
-    for taken in breaks:
-        found[taken.staff, sum(staff == taken.staff for staff, _ in found)] = taken
-    return found
+    numbers: dict[str, Iterator[int]] = defaultdict(count)
+    return {(taken.staff, next(numbers[taken.staff])): taken for taken in breaks}
 
 
 def explained(day: Day, plan: Plan) -> Plan:

@@ -47,7 +47,7 @@ class Group:
     @property
     def ready(self) -> bool:
         """True where it is open, and nothing smaller is."""
-        return not self.settled and len(self.visits) <= MOST_VISITS and all(half.settled for half in self.halves)
+        return not self.settled and all(half.settled for half in self.halves)
 
     def all(self) -> Iterator["Group"]:
         """This group and all that it is made of."""
@@ -71,7 +71,8 @@ def wish_bound(
     may take so many seconds, None once there is no more time. Groups that stay open are tried again with twice of it.
     """
     whole = parted(sorted((visit for visit in day.visits if visit.wish is not None), key=_wish))
-    alone = [_Alone(day, held, group) for group in sorted(whole.all(), key=lambda group: len(group.visits))]
+    groups = sorted((group for group in whole.all() if len(group.visits) <= MOST_VISITS), key=lambda g: len(g.visits))
+    alone = [_Alone(day, held, group, best()) for group in groups]
     seconds = FIRST_SECONDS
     while any(one.group.ready for one in alone):
         for one in alone:
@@ -98,9 +99,9 @@ def _wish(visit: Visit) -> int:
 
 
 class _Alone:
-    """A group of visits as a day of its own, with every unit on mains."""
+    """A group of visits as a day of its own, with every unit on mains. ``best``: a plan of the whole day."""
 
-    def __init__(self, day: Day, held: Mapping[AimName, int], group: Group) -> None:
+    def __init__(self, day: Day, held: Mapping[AimName, int], group: Group, best: Plan) -> None:
         self.group = group
         self.held = held
         self._ids = {visit.id for visit in group.visits}
@@ -111,33 +112,38 @@ class _Alone:
             units=tuple(replace(unit, battery=None) for unit in day.units),
             aims=(*held, "wish"),
         )
-        self._best: Plan | None = None
+        self._best = self._of_group(best)
         self._stages: Stages | None = None
+
+    @property
+    def _open(self) -> bool:
+        return self.group.least < self._best.scores["wish"]
 
     def prove(
         self, best: Plan, limits: Callable[[], Limits], news: Callable[[], object], should_stop: StopRequest
     ) -> None:
         """Columns first, then the exact model, until it is known what the group costs at least, or time is up.
 
-        ``best``: a plan of the whole day; ``news`` is called at every better bound.
+        ``news`` is called at every better bound.
         """
-        group, known = self.group, self._better(self._of_group(best))
+        self._better(self._of_group(best))
 
         def raised(bound: int) -> bool:
-            if bound > group.bound:
-                group.bound = bound
+            if bound > self.group.bound:
+                self.group.bound = bound
                 news()
-            return group.least >= self._better(known).scores["wish"]
+            return not self._open
 
-        if self._stages is None and group.least < known.scores["wish"]:
-            raised(column_bound(self.day, "wish", self.held, known.scores["wish"], should_stop, known=known))
+        if self._stages is None and self._open:
+            most = self._best.scores["wish"]
+            raised(column_bound(self.day, "wish", self.held, most, should_stop, known=self._best))
             self._stages = Stages(self.day)
-        if self._stages is not None and group.least < known.scores["wish"]:
-            self._stages.hold(self.held, "wish", group.least)
+        if self._stages is not None and self._open:
+            self._stages.hold(self.held, "wish", self.group.least)
             self._stages.minimise(
-                "wish", known, limits, on_plan=self._better, on_bound=raised, should_stop=should_stop
+                "wish", self._best, limits, on_plan=self._better, on_bound=raised, should_stop=should_stop
             )  # fmt: skip
-        group.settled = group.least >= self._better(known).scores["wish"]
+        self.group.settled = not self._open
 
     def _of_group(self, best: Plan) -> Plan:
         """What the plan does with the group's visits."""
@@ -145,7 +151,7 @@ class _Alone:
         return plan_of(self.day, placed, breaks_by_number(best.breaks))
 
     def _better(self, plan: Plan) -> Plan:
-        """The better one of the plan and the best one of the group so far."""
-        if self._best is None or plan.scores["wish"] < self._best.scores["wish"]:
+        """The best plan of the group, this one or another."""
+        if plan.scores["wish"] < self._best.scores["wish"]:
             self._best = plan
         return self._best

@@ -94,17 +94,29 @@ def run(
     )
 
 
-def accepts(model: DayModel, plan: Plan) -> bool:
-    """True where the model allows the plan, with every variable held at what the plan says."""
+def accepts(
+    model: DayModel,
+    plan: Plan,
+    on_solution: Callable[[Callable[[Expression], int]], None] = lambda value: None,
+) -> bool:
+    """True where the model allows the plan, with every variable held at what the plan says.
+
+    ``on_solution`` then has the values. Raises RuntimeError where the solver does not say.
+    """
     model.hint(plan)
     solver = cp_model.CpSolver()
     solver.parameters.fix_variables_to_their_hinted_value = True
     solver.parameters.cp_model_presolve = False
     solver.parameters.catch_sigint_signal = False
     solver.parameters.num_workers = 1
-    status = solver.solve(model.cp)
+    news = _News(lambda callback: on_solution(callback.value))
+    status = solver.solve(model.cp, news)
     model.forget_hint()
-    return bool(status in (cp_model.OPTIMAL, cp_model.FEASIBLE))
+    if news.fault is not None:
+        raise news.fault
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.INFEASIBLE):
+        raise RuntimeError(f"asked whether the exact model allows a plan: {solver.status_name(status)}")
+    return bool(status != cp_model.INFEASIBLE)
 
 
 def _whole(bound: float) -> int:
