@@ -21,8 +21,10 @@ from solver.improve import Improver
 from solver.problem import Day
 from solver.schedule import PlacedBreak, PlacedVisit, Plan
 
-WARM_AGAIN = 0.5
-"""How far annealing counts as over, at the least, once it goes on from a plan found elsewhere."""
+FIRST_ROUND_SECONDS = 0.04
+"""How long the first round of annealing is, for each visit of the day; each further one is twice as long."""
+WARM_AGAIN = 0.3
+"""How far annealing counts as over as a further round begins."""
 
 
 class _Task(NamedTuple):
@@ -115,16 +117,30 @@ def serve() -> None:
 
 
 def _improve(task: _Task, plans: "queue.SimpleQueue[Plan]", out: IO[bytes]) -> None:
-    improver, seed, least = Improver(ledger_of(task.day, task.plan), task.seed), task.seed, 0.0
+    """Round after round of annealing, each from the best plan known by then, so that early plans are good ones too."""
+    improver, seed, warm = Improver(ledger_of(task.day, task.plan), task.seed), task.seed, 0.0
     began = time.monotonic()
-    while (spent := (time.monotonic() - began) / task.seconds) < 1.0 and any(improver.best_scores):
-        if improver.step(max(spent, least)):
-            _say(out, _Placings(*improver.best))
-        if not plans.empty():
-            plan = plans.get()
-            if tuple(plan.scores[aim] for aim in task.day.aims) < improver.best_scores:
-                seed, least = seed + 1, WARM_AGAIN
-                improver = Improver(ledger_of(task.day, plan), seed)
+    for since, until in rounds(FIRST_ROUND_SECONDS * len(task.day.visits), task.seconds):
+        while any(improver.best_scores) and (passed := time.monotonic() - began) < until:
+            if improver.step(warm + (1.0 - warm) * (passed - since) / (until - since)):
+                _say(out, _Placings(*improver.best))
+        best = plan_of(task.day, *improver.best)
+        while not plans.empty():
+            best = min(best, plans.get(), key=lambda plan: tuple(plan.scores[aim] for aim in task.day.aims))
+        seed, warm = seed + 2, WARM_AGAIN
+        improver = Improver(ledger_of(task.day, best), seed)
+
+
+def rounds(first: float, seconds: float) -> Iterator[tuple[float, float]]:
+    """When each round begins and ends: each is twice as long as the one before, but for the last, which ends at
+    ``seconds`` and is not shorter than the one before."""
+    since, length = 0.0, first
+    while since < seconds:
+        until = since + length
+        if seconds - until < length:
+            until = seconds
+        yield since, until
+        since, length = until, 2 * length
 
 
 def _say(stream: IO[bytes], message: object) -> None:

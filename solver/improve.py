@@ -9,9 +9,11 @@ from math import log
 from random import Random
 
 from solver.aims import Costs, costs_of
+from solver.clock import Interval
 from solver.construct import urgency
+from solver.masks.bits import ALL, span
 from solver.masks.ledger import Ledger
-from solver.masks.offers import best_offer
+from solver.masks.offers import best_offer, target_of
 from solver.masks.pauses import take_break
 from solver.names import AimName
 from solver.outline import outline_of
@@ -55,6 +57,7 @@ class Improver:
         self.random = Random(seed)
         self.proved = 0
         self.costs: dict[str, Costs] = {}
+        self._spans: dict[str, Interval] = {}
         self._sums = [0] * len(self.day.aims)
         self._left_out = sum(visit.priority for visit in self.day.visits)
         for placed in ledger.visits.values():
@@ -95,8 +98,10 @@ class Improver:
 
     def _note(self, placed: PlacedVisit) -> None:
         visit = self.day.visit_by_id[placed.id]
-        costs = costs_of(self.day, visit, outline_of(visit, placed))
+        outline = outline_of(visit, placed)
+        costs = costs_of(self.day, visit, outline)
         self.costs[placed.id] = costs
+        self._spans[placed.id] = Interval(outline.start, outline.end)
         self._count(visit, costs, 1)
 
     def _count(self, visit: Visit, costs: Costs, sign: int) -> None:
@@ -134,6 +139,7 @@ class Improver:
 
     def _take_out(self, id: str) -> None:
         self.ledger.remove(id)
+        del self._spans[id]
         self._count(self.day.visit_by_id[id], self.costs.pop(id), -1)
 
     def _put_in(self, placed: PlacedVisit) -> None:
@@ -196,8 +202,10 @@ class Improver:
 
     def _by_time(self, sore: Visit | None, minute: int) -> dict[str, int]:
         """All other visits placed, with how many minutes each is away from the minute."""
-        ids = (id for id in self.ledger.visits if sore is None or id != sore.id)
-        return {id: self._apart(id, minute, minute) for id in ids}
+        apart = _apart(self._spans, minute, minute)
+        if sore is not None:
+            apart.pop(sore.id, None)
+        return apart
 
     def _there(self, sore: Visit, minute: int) -> dict[str, int]:
         """The same, of those only that stand in the way of one place for the visit: they hold a unit that it may have,
@@ -206,21 +214,14 @@ class Improver:
         sites, therapists = shape.sites(sore.stays[0]), [member.id for member in shape.therapists if member is not None]
         unit = self.random.choice(sites).unit.id if sites else None
         therapist = self.random.choice(therapists) if therapists else None
-        until = minute + sore.minutes
         found = {}
-        for id, placed in self.ledger.visits.items():
-            apart = self._apart(id, minute, until)
+        for id, apart in _apart(self._spans, minute, minute + sore.minutes).items():
             if apart <= AROUND_MIN and id != sore.id:
+                placed = self.ledger.visits[id]
                 by_them = therapist is not None and placed.therapist == therapist
                 if by_them or any(part.unit == unit for part in placed.parts):
                     found[id] = apart
         return found
-
-    def _apart(self, id: str, since: int, until: int) -> int:
-        """Minutes between a placed visit and a span of the day; 0 where they meet."""
-        placed = self.ledger.visits[id]
-        last = self.day.visit_by_id[id].parts[-1]
-        return max(0, placed.parts[0].start - until, since - placed.parts[-1].start - last.minutes)
 
     def _recreate(self, sore: str | None, out: list[Visit], limits: tuple[float, ...]) -> bool:
         """Put visits back by best offer in some order, the fixed ones first; then a break that was moved.
@@ -237,7 +238,7 @@ class Improver:
         out.sort(key=lambda visit: visit.fixed is None)
         waiting = sum(visit.priority for visit in out)
         for visit in out:
-            placed = best_offer(self.ledger, visit, random)
+            placed = best_offer(self.ledger, visit, random, within=self._within(visit, waiting, limits))
             waiting -= visit.priority
             if placed is not None:
                 self._put_in(placed)
@@ -247,6 +248,21 @@ class Improver:
             staff, index = moved
             take_break(self.ledger, self.day.staff_by_id[staff], index, random)
         return True
+
+    def _within(self, visit: Visit, waiting: int, limits: tuple[float, ...]) -> int:
+        """The starts at which the visit, come back, is not sure to take the scores beyond the limits.
+
+        ``waiting``: the priorities of those still out, the visit's own too.
+        """
+        for index, aim in enumerate(self.day.aims):
+            score = self._score(index) - (waiting if aim == "placed" else 0)
+            target = target_of(self.day, visit, aim)
+            if target is not None:
+                most = int(limits[index] - score)
+                return span(target - most, target + most + 1)
+            if score != self.scores[index]:
+                break
+        return ALL
 
     def _too_much(self, waiting: int, limits: tuple[float, ...]) -> bool:
         """True where the scores are beyond the limits already, without what those still out will add.
@@ -269,3 +285,8 @@ class Improver:
             return key
         take_break(self.ledger, self.day.staff_by_id[key[0]], key[1], self.random)
         return None if key in self.ledger.breaks else key
+
+
+def _apart(spans: Mapping[str, Interval], since: int, until: int) -> dict[str, int]:
+    """Minutes between each placed visit and a span of the day; 0 where they meet."""
+    return {id: max(0, start - until, since - end) for id, (start, end) in spans.items()}

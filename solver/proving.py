@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING
 
 from solver.board import Board
@@ -18,6 +18,8 @@ EXACT_SHARE = 0.6
 """Part of the time that is left which the exact search may use for an aim that is not the last."""
 MANY_VISITS = 25
 """With fewer visits the exact model of the whole day proves as soon as groups of them would."""
+ALWAYS_BOUNDED: Collection[AimName] = ("placed", "stable", "wish")
+"""With few visits the exact model proves the other aims in the time that the linear programme takes."""
 GROUP_SHARE = 0.5
 """Part of the time that is left which the proofs of groups of visits may use."""
 WORK_PER_SECOND = 0.03
@@ -43,7 +45,8 @@ class Proving:
             if aim is None:
                 return
             self.board.now_at(aim)
-            self._bound(aim)
+            if aim in ALWAYS_BOUNDED or len(self.board.day.visits) >= MANY_VISITS:
+                self._bound(aim)
             if aim == "wish" and self.board.is_open(aim) and len(self.board.day.visits) >= MANY_VISITS:
                 self._bound_by_groups()
             if self.board.is_open(aim) and len(self.board.day.visits) <= MOST_VISITS:

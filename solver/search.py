@@ -36,6 +36,11 @@ SHARE_BESIDE = 0.9
 """Part of the time over which improving beside the proofs cools down."""
 PATIENCE = 40
 """Steps without a better plan, for each visit of the day, after which improving ends there."""
+FIRST_PATIENCE = 5
+"""What it is at first beside the proofs, which improving in the same process slows down."""
+FIRST_SHARE = 0.025
+FIRST_PROOFS_SHARE = 0.15
+"""Part of the time from which improving goes on, if the proofs have not ended by then."""
 STEPS_PER_SECOND = 30
 """With one worker steps are counted instead of seconds, so that a search can be repeated."""
 POLL_SECONDS = 0.02
@@ -79,7 +84,8 @@ class _Search:
         self.board.tell(at_once=True)
         if self.workers == 1:
             if len(self.day.visits) > FEW_VISITS:
-                self._improve_here(ledger)
+                most_steps = self.board.seconds * STEPS_PER_SECOND * SHARE_HERE
+                self._improve_here(ledger, PATIENCE, lambda steps: steps / most_steps)
             Proving(self.board, self.seed, workers=1).run()
         elif self.board.open_aims():
             self._prove_beside(ledger)
@@ -93,17 +99,15 @@ class _Search:
         fill(ledger)
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    def _improve_here(self, ledger: Ledger) -> None:
-        """Ruin and recreate until it gains no more, or its part of the time is over.
+    def _improve_here(self, ledger: Ledger, patience: int, spent_after: Callable[[int], float]) -> None:
+        """Ruin and recreate until it gains no more, or its part of the time is over: ``spent_after`` so many steps.
 
         Begun anew where the proofs find a better plan, or have proved the aim that was worked at.
         """
-        board, repeatable = self.board, self.workers == 1
-        most_steps = board.seconds * STEPS_PER_SECOND * SHARE_HERE
+        board = self.board
         improver, idle, steps, seed = Improver(ledger, self.seed), 0, 0, self.seed
-        while idle < PATIENCE * len(self.day.visits) and not board.over():
-            open_aims = board.open_aims()
-            spent = steps / most_steps if repeatable else board.elapsed / (SHARE_HERE * board.seconds)
+        while idle < patience * len(self.day.visits) and not board.over():
+            open_aims, spent = board.open_aims(), spent_after(steps)
             if not open_aims or spent >= 1.0:
                 break
             proved = self.day.aims.index(open_aims[0])
@@ -117,17 +121,24 @@ class _Search:
                 board.take(plan_of(self.day, *improver.best))
             board.tell()
 
+    def _share_here(self, steps: int) -> float:
+        return (self.board.elapsed / self.board.seconds - FIRST_PROOFS_SHARE) / SHARE_HERE
+
     def _prove_beside(self, ledger: Ledger) -> None:
         """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
         board, visits = self.board, len(self.day.visits)
         proving = Apart(Proving(board, self.seed, self.workers).run)
-        if FEW_VISITS < visits < MANY_VISITS:
-            self._improve_here(ledger)
+        few = FEW_VISITS < visits < MANY_VISITS
+        if few:
+            self._improve_here(ledger, FIRST_PATIENCE, lambda steps: board.elapsed / (FIRST_SHARE * board.seconds))
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
         beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
         known = board.best
         try:
             while board.open_aims() and not board.over():
+                if few and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
+                    self._improve_here(ledger_of(self.day, board.best), PATIENCE, self._share_here)
+                    few = False
                 improving = any(other.improves() for other in beside)
                 if proving.done(within=POLL_SECONDS):
                     proving.result()

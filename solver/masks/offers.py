@@ -6,12 +6,13 @@ from random import Random
 
 from solver.aims import Costs, costs_of
 from solver.clinic import StaffMember
-from solver.masks.bits import minutes_of, nearest, span, union
+from solver.masks.bits import ALL, minutes_of, nearest, span, union
 from solver.masks.chain import Chain
 from solver.masks.choice import Choice
 from solver.masks.ledger import Ledger
 from solver.masks.shapes import NOTHING, Spaced, Without
 from solver.masks.starts import Sites, Starts, Ways
+from solver.names import AimName
 from solver.outline import Outline
 from solver.problem import Day
 from solver.schedule import PlacedVisit
@@ -35,10 +36,14 @@ TIMES_ONLY = 0.5
 
 
 def best_offer(
-    ledger: Ledger, visit: Visit, random: Random | None = None, without: Without = NOTHING
+    ledger: Ledger, visit: Visit, random: Random | None = None, without: Without = NOTHING, within: int = ALL
 ) -> PlacedVisit | None:
-    """The offer that adds least to the day's aims, in their order; ties as they come, or at random."""
+    """The offer that adds least to the day's aims, in their order; ties as they come, or at random.
+
+    ``within``: the starts that are looked at.
+    """
     choice = Choice(ledger, visit, without, random)
+    choice.starts.within = within
     tries = 0
     for start, spaced, ways in _ranked(choice.starts, random):
         bit = 1 << start
@@ -147,14 +152,21 @@ def _counted(day: Day, random: Random | None) -> int:
     return timed[-1] if timed and random is not None and random.random() < TIMES_ONLY else len(day.aims)
 
 
+def target_of(day: Day, visit: Visit, aim: AimName) -> int | None:
+    """The start that the aim would like best, where every minute away from it costs one; None where it is not so."""
+    told = day.published_by_id.get(visit.id)
+    match aim:
+        case "stable" if told is not None and told.parts:
+            return told.parts[0].start
+        case "wish":
+            return visit.wish
+    return None
+
+
 def _target(day: Day, visit: Visit) -> int:
     """The start that the first aim which looks at starts would like best."""
-    told = day.published_by_id.get(visit.id)
-    for name in day.aims:
-        if name == "stable" and told is not None and told.parts:
-            return told.parts[0].start
-        if name == "wish" and visit.wish is not None:
-            return visit.wish
-        if name == "finish":
-            return 0
+    for aim in day.aims:
+        target = 0 if aim == "finish" else target_of(day, visit, aim)
+        if target is not None:
+            return target
     return 0

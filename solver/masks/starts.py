@@ -30,13 +30,17 @@ class Ways(NamedTuple):
 
 
 class Starts:
-    """The start sets of one visit in one ledger; ``without`` names rules that are left aside."""
+    """The start sets of one visit in one ledger; ``without`` names rules that are left aside.
+
+    ``within``: the starts of the whole visit that are asked about.
+    """
 
     def __init__(self, ledger: Ledger, visit: Visit, without: Without = NOTHING) -> None:
         self.ledger = ledger
         self.day = ledger.day
         self.visit = visit
         self.without = without
+        self.within = ALL
         self.shape = Shape(ledger.eligible, visit, ledger.grid, without) if without else ledger.shape_of(visit)
 
     def of_visit(self, spaced: Spaced) -> int:
@@ -224,7 +228,7 @@ class Starts:
 
     def _common(self, spaced: Spaced) -> int:
         """All but therapists and sites."""
-        common = self.of_visit(spaced)
+        common = self.of_visit(spaced) & self.within
         if common:
             common &= self.of_anyone(spaced)
         if "applicator" not in self.without:
