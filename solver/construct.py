@@ -17,17 +17,19 @@ MOST_ORDERS = 12
 """Orders of the fixed visits that are tried."""
 
 
-def construct(day: Day) -> Ledger | None:
+def construct(day: Day, on_first: Callable[[Ledger], object] = lambda ledger: None) -> Ledger | None:
     """A right plan as a ledger; None where the fixed visits and the breaks find no room in this order.
 
     Fixed visits first, then breaks, then the others: by what they were told or wish for, which brings them nearest to
-    it; where that leaves somebody out, also by urgency, and the better of the two.
+    it; where that leaves somebody out, also by urgency, and the better of the two. ``on_first`` has the plan of the
+    first order before another is tried, and keeps nothing of the ledger, which goes on to change.
     """
     ledger = _settled(day)
     if ledger is None:
         return None
     settled = frozenset(ledger.visits)
     fill(ledger, by_wish)
+    on_first(ledger)
     if len(ledger.visits) < len(day.visits) <= MOST_VISITS:
         found, scores = dict(ledger.visits), _scores(ledger)
         _take_out(ledger, settled)

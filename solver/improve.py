@@ -5,7 +5,7 @@ Worse plans are kept now and then, more rarely as time goes on: simulated anneal
 """
 
 from collections.abc import Mapping
-from math import log
+from math import inf, log
 from random import Random
 
 from solver.aims import Costs, costs_of
@@ -16,6 +16,7 @@ from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer, target_of
 from solver.masks.pauses import take_break
 from solver.names import AimName
+from solver.neighbours import Neighbours
 from solver.outline import outline_of
 from solver.schedule import PlacedBreak, PlacedVisit
 from solver.visits import Visit
@@ -25,20 +26,13 @@ WARMTH: Mapping[AimName, float] = {
 }  # fmt: skip
 """How much worse an aim may get at first, once in e times."""
 COLDEST = 0.02
-LARGEST_RUIN = 6
-SPREAD_MIN = 60
-"""How far from the minute that is looked at visits are taken out, on the average, beyond the nearest ones."""
-AT_ONE_SITE = 0.7
-"""How often only visits on one unit that the badly placed one may have, or of one therapist, are taken out."""
-AROUND_MIN = 15
-"""How far from its minutes they may be."""
-SPREAD_THERE_MIN = 20
-"""What ``SPREAD_MIN`` is there."""
+FOCUSED = 0.7
+"""Part of the time in which no aim after the first that costs something limits what is accepted: that one is hardest
+to get down, and on the way to it the others may well go up."""
 MOST_COMING_BACK = 3
 """Visits left out that are tried again in one step."""
 BREAK_MOVES = 0.5
 AT_FIRST_AIM = 0.85
-AT_SORE_PLACE = 0.1
 SORE_FIRST = 0.8
 BY_URGENCY = 0.3
 
@@ -56,8 +50,9 @@ class Improver:
         self.day = ledger.day
         self.random = Random(seed)
         self.proved = 0
+        self._focused = False
         self.costs: dict[str, Costs] = {}
-        self._spans: dict[str, Interval] = {}
+        self._neighbours = Neighbours(ledger, self.random)
         self._sums = [0] * len(self.day.aims)
         self._left_out = sum(visit.priority for visit in self.day.visits)
         for placed in ledger.visits.values():
@@ -73,9 +68,9 @@ class Improver:
 
     def step(self, spent: float) -> bool:
         """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
+        self._focus(spent)
         visits_before, breaks_before = self._snapshot()
-        luck = -log(1.0 - self.random.random()) * max(COLDEST, 1.0 - spent)
-        limits = tuple(score + warmth * luck for score, warmth in zip(self.scores, self._warmth, strict=True))
+        limits = self._limits(spent)
         sore, out = self._ruin()
         if self._recreate(sore, out, limits) and self._stands():
             self.scores = self._scores()
@@ -86,6 +81,22 @@ class Improver:
             self.best = self._snapshot()
             return True
         return False
+
+    def _focus(self, spent: float) -> None:
+        """Once the first part of the time is over, go on from the best plan: the other aims count again."""
+        if self._focused and spent >= FOCUSED:
+            self._restore(*self.best)
+            self.scores = self.best_scores
+        self._focused = spent < FOCUSED
+
+    def _limits(self, spent: float) -> tuple[float, ...]:
+        """How high each aim may get in this step."""
+        luck = -log(1.0 - self.random.random()) * max(COLDEST, 1.0 - spent)
+        limits = [score + warmth * luck for score, warmth in zip(self.scores, self._warmth, strict=True)]
+        if self._focused:
+            first = next((n for n, score in enumerate(self.scores) if n >= self.proved and score), len(limits))
+            limits[first + 1 :] = [inf] * len(limits[first + 1 :])
+        return tuple(limits)
 
     def _stands(self) -> bool:
         """True where every fixed visit and break is in the plan, and batteries keep their reserve.
@@ -101,7 +112,7 @@ class Improver:
         outline = outline_of(visit, placed)
         costs = costs_of(self.day, visit, outline)
         self.costs[placed.id] = costs
-        self._spans[placed.id] = Interval(outline.start, outline.end)
+        self._neighbours.add(placed.id, Interval(outline.start, outline.end))
         self._count(visit, costs, 1)
 
     def _count(self, visit: Visit, costs: Costs, sign: int) -> None:
@@ -139,7 +150,7 @@ class Improver:
 
     def _take_out(self, id: str) -> None:
         self.ledger.remove(id)
-        del self._spans[id]
+        self._neighbours.remove(id)
         self._count(self.day.visit_by_id[id], self.costs.pop(id), -1)
 
     def _put_in(self, placed: PlacedVisit) -> None:
@@ -154,14 +165,7 @@ class Improver:
         by_id, placed = self.day.visit_by_id, self.ledger.visits
         left_out = [visit for visit in self._wanted if visit.id not in placed]
         sore = self._sore(left_out)
-        minute = self._sore_minute(sore)
-        size = self.random.randint(1, min(LARGEST_RUIN, max(1, len(placed))))
-        if sore is not None and self.random.random() < AT_ONE_SITE:
-            apart, spread = self._there(sore, minute), SPREAD_THERE_MIN
-        else:
-            apart, spread = self._by_time(sore, minute), SPREAD_MIN
-        jitter = self.random.expovariate
-        near = sorted(apart, key=lambda id: apart[id] + jitter(1 / spread))[:size]
+        near = self._neighbours.of(sore)
         if sore is not None and sore.id in placed:
             near.append(sore.id)
         for id in near:
@@ -186,42 +190,6 @@ class Improver:
             costly = {id: costs[index] for id, costs in self.costs.items() if costs[index] >= least}
             return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
         return None
-
-    def _sore_minute(self, sore: Visit | None) -> int:
-        """A minute of the day at which the visit is, or would like to be."""
-        random = self.random
-        if sore is None:
-            return random.randrange(self.day.open, self.day.close)
-        placed = self.ledger.visits.get(sore.id)
-        if placed is not None and (sore.wish is None or random.random() < AT_SORE_PLACE):
-            return placed.parts[0].start
-        if sore.wish is not None:
-            return sore.wish + random.randrange(sore.minutes)
-        window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
-        return random.randrange(window.start, window.end)
-
-    def _by_time(self, sore: Visit | None, minute: int) -> dict[str, int]:
-        """All other visits placed, with how many minutes each is away from the minute."""
-        apart = _apart(self._spans, minute, minute)
-        if sore is not None:
-            apart.pop(sore.id, None)
-        return apart
-
-    def _there(self, sore: Visit, minute: int) -> dict[str, int]:
-        """The same, of those only that stand in the way of one place for the visit: they hold a unit that it may have,
-        or a therapist, at the minutes that it would have from this one on or shortly before or after."""
-        shape = self.ledger.shape_of(sore)
-        sites, therapists = shape.sites(sore.stays[0]), [member.id for member in shape.therapists if member is not None]
-        unit = self.random.choice(sites).unit.id if sites else None
-        therapist = self.random.choice(therapists) if therapists else None
-        found = {}
-        for id, apart in _apart(self._spans, minute, minute + sore.minutes).items():
-            if apart <= AROUND_MIN and id != sore.id:
-                placed = self.ledger.visits[id]
-                by_them = therapist is not None and placed.therapist == therapist
-                if by_them or any(part.unit == unit for part in placed.parts):
-                    found[id] = apart
-        return found
 
     def _recreate(self, sore: str | None, out: list[Visit], limits: tuple[float, ...]) -> bool:
         """Put visits back by best offer in some order, the fixed ones first; then a break that was moved.
@@ -257,10 +225,10 @@ class Improver:
         for index, aim in enumerate(self.day.aims):
             score = self._score(index) - (waiting if aim == "placed" else 0)
             target = target_of(self.day, visit, aim)
-            if target is not None:
+            if target is not None and limits[index] < inf:
                 most = int(limits[index] - score)
                 return span(target - most, target + most + 1)
-            if score != self.scores[index]:
+            if target is not None or score != self.scores[index]:
                 break
         return ALL
 
@@ -285,8 +253,3 @@ class Improver:
             return key
         take_break(self.ledger, self.day.staff_by_id[key[0]], key[1], self.random)
         return None if key in self.ledger.breaks else key
-
-
-def _apart(spans: Mapping[str, Interval], since: int, until: int) -> dict[str, int]:
-    """Minutes between each placed visit and a span of the day; 0 where they meet."""
-    return {id: max(0, start - until, since - end) for id, (start, end) in spans.items()}

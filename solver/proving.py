@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from solver.exact.stages import Stages
 
 MOST_VISITS = 150
-"""Beyond, the exact model would take gigabytes and find nothing: it is not built."""
+"""Beyond, the exact model would take gigabytes and find nothing: it is not built. Nor do groups prove as much then as
+the linear programme does of all visits, and no aim is looked at while one before it is open."""
 EXACT_SHARE = 0.6
 """Part of the time that is left which the exact search may use for an aim that is not the last."""
 MANY_VISITS = 25
@@ -39,32 +40,50 @@ class Proving:
         self._round = 0
 
     def run(self) -> None:
-        """Until all is proved or the board is over."""
+        """Until all is proved, the board is over, or nothing more can be tried before the best plan is another."""
         while not self.board.over():
             aim = self._next()
             if aim is None:
                 return
             self.board.now_at(aim)
-            if aim in ALWAYS_BOUNDED or len(self.board.day.visits) >= MANY_VISITS:
+            if aim in ALWAYS_BOUNDED or not self._few:
                 self._bound(aim)
-            if aim == "wish" and self.board.is_open(aim) and len(self.board.day.visits) >= MANY_VISITS:
+            if aim == "wish" and self.board.is_open(aim) and not self._few and not self._many:
                 self._bound_by_groups()
-            if self.board.is_open(aim) and len(self.board.day.visits) <= MOST_VISITS:
+            if self.board.is_open(aim) and not self._many:
                 self._minimise(aim)
 
-    def _next(self) -> AimName | None:
-        """The first open aim that was not tried since the scores before it fell; all open ones again after a round."""
+    def ready(self) -> bool:
+        """True where some aim was not looked at with the scores that those before it have by now."""
+        return self._untried() is not None
+
+    def _untried(self) -> AimName | None:
+        """The first open aim that was not tried since the scores before it fell."""
         open_aims = self.board.open_aims()
-        for aim in open_aims:
-            key = (aim, *self.board.held_before(aim).values())
-            if key not in self._tried:
-                self._tried.add(key)
-                return aim
-        if not open_aims or len(self.board.day.visits) > MOST_VISITS or self._repeatable:
-            return None
-        self._tried.clear()
-        self._round += 1
-        return self._next()
+        looked_at = open_aims[:1] if self._many else open_aims
+        return next((aim for aim in looked_at if self._key(aim) not in self._tried), None)
+
+    def _next(self) -> AimName | None:
+        """That aim; after a round all open ones again, where there is more to try."""
+        aim = self._untried()
+        if aim is None and self.board.open_aims() and not self._many and not self._repeatable:
+            self._tried.clear()
+            self._round += 1
+            aim = self._untried()
+        if aim is not None:
+            self._tried.add(self._key(aim))
+        return aim
+
+    def _key(self, aim: AimName) -> tuple[object, ...]:
+        return (aim, *self.board.held_before(aim).values())
+
+    @property
+    def _many(self) -> bool:
+        return len(self.board.day.visits) > MOST_VISITS
+
+    @property
+    def _few(self) -> bool:
+        return len(self.board.day.visits) < MANY_VISITS
 
     @property
     def _repeatable(self) -> bool:
@@ -75,7 +94,7 @@ class Proving:
         from solver.columns.bound import column_bound
 
         board, held = self.board, self.board.held_before(aim)
-        key = (aim, *held.values())
+        key = self._key(aim)
         if key not in self._bounded:
             self._bounded.add(key)
 

@@ -75,13 +75,12 @@ class _Search:
         self.workers = workers
 
     def run(self) -> Plan:
-        ledger = construct(self.day)
+        ledger = construct(self.day, self._tell_of)
         if ledger is None:
             ledger = self._stand()
             if ledger is None:
                 return self._infeasible()
-        self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
-        self.board.tell(at_once=True)
+        self._tell_of(ledger)
         if self.workers == 1:
             if len(self.day.visits) > FEW_VISITS:
                 most_steps = self.board.seconds * STEPS_PER_SECOND * SHARE_HERE
@@ -92,6 +91,10 @@ class _Search:
         if self.board.best.left_out:
             self._fill()
         return self.board.whole()
+
+    def _tell_of(self, ledger: Ledger) -> None:
+        self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
+        self.board.tell(at_once=True)
 
     def _fill(self) -> None:
         """Whoever still fits comes in, unless an earlier aim would suffer: nobody is left out for want of trying."""
@@ -127,7 +130,8 @@ class _Search:
     def _prove_beside(self, ledger: Ledger) -> None:
         """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
         board, visits = self.board, len(self.day.visits)
-        proving = Apart(Proving(board, self.seed, self.workers).run)
+        proofs = Proving(board, self.seed, self.workers)
+        proving = Apart(proofs.run)
         few = FEW_VISITS < visits < MANY_VISITS
         if few:
             self._improve_here(ledger, FIRST_PATIENCE, lambda steps: board.elapsed / (FIRST_SHARE * board.seconds))
@@ -142,6 +146,8 @@ class _Search:
                 improving = any(other.improves() for other in beside)
                 if proving.done(within=POLL_SECONDS):
                     proving.result()
+                    if improving and proofs.ready():
+                        proving = Apart(proofs.run)
                     time.sleep(POLL_SECONDS if improving else 0)
                 if board.best is not known:
                     known = board.best

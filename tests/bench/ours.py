@@ -8,6 +8,7 @@ from solver.compose import plan_of
 from solver.construct import construct
 from solver.errors import NoPlanInTimeError
 from solver.jsonio import day_document, parse_day
+from solver.masks.ledger import Ledger
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import Progress
@@ -60,13 +61,16 @@ def _parsed(day: Day) -> Day:
 
 
 def _first_plan_seconds(day: Day) -> float | None:
-    """None where construction alone finds no plan."""
+    """None where construction alone finds no plan. A search tells of it before another order is tried."""
+    seconds: list[float] = []
+
+    def first(ledger: Ledger) -> None:
+        plan_of(day, ledger.visits, ledger.breaks)
+        seconds.append(time.perf_counter() - began)
+
     began = time.perf_counter()
-    ledger = construct(day)
-    if ledger is None:
-        return None
-    plan_of(day, ledger.visits, ledger.breaks)
-    return time.perf_counter() - began
+    construct(day, first)
+    return seconds[0] if seconds else None
 
 
 def _best_at(moments: list[Moment], scores: dict[AimName, int]) -> float:

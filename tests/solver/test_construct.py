@@ -2,8 +2,9 @@
 
 import pytest
 
-from solver.compose import plan_of
+from solver.compose import explained, plan_of
 from solver.construct import construct
+from solver.schedule import Plan
 from solver.verify import verify
 from tests.bench.cases import Case
 from tests.builders import a_channel, a_day, a_part, a_therapist, a_unit, a_visit, fixed, fixed_part, hands_on
@@ -38,3 +39,14 @@ def test_two_fixed_visits_for_one_therapist_have_no_first_plan() -> None:
     one = fixed(fixed_part(start="09:00"), therapist="T1")
     day = a_day(*(a_visit(a_part(hands_on(20)), id=id, fixed=one) for id in ("V1", "V2")), staff=[a_therapist("T1")])
     assert construct(day) is None
+
+
+def test_the_plan_of_the_first_order_is_told_before_another_is_tried() -> None:
+    """On this day somebody is left out by the order of wishes, and nobody by urgency."""
+    day = Case(kind="day", name="S", seed=1, seconds=1).day()
+    first: list[Plan] = []
+    ledger = construct(day, lambda early: first.append(plan_of(day, early.visits, early.breaks)))
+    assert ledger is not None
+    plan = plan_of(day, ledger.visits, ledger.breaks)
+    assert [verify(day, explained(day, told)) for told in first] == [[]]
+    assert first[0].scores["placed"] > plan.scores["placed"] == 0

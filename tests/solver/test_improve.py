@@ -1,12 +1,22 @@
 """Ruin and recreate: whatever it does, its best plan is right and has the scores that it says."""
 
+from random import Random
+
 import pytest
 
-from solver.compose import plan_of
+from solver import improve
+from solver.compose import ledger_of, plan_of
 from solver.construct import construct
-from solver.improve import Improver
+from solver.improve import FOCUSED, Improver
+from solver.masks.bits import ALL
+from solver.masks.ledger import Ledger
+from solver.masks.offers import best_offer
+from solver.schedule import PlacedVisit
 from solver.verify import verify
+from solver.visits import Visit
+from tests.bench.cases import Case
 from tests.bench.days import bench_day
+from tests.builders import a_day, a_part, a_plan, a_therapist, a_visit, at, hands_on
 
 
 @pytest.mark.parametrize(("crowded", "proved"), [(False, 0), (True, 0), (False, 3)])
@@ -24,3 +34,67 @@ def test_the_best_plan_is_right_and_only_gets_better(crowded: bool, proved: int)
     plan = plan_of(day, *improver.best)
     assert verify(day, plan) == []
     assert tuple(plan.scores[aim] for aim in day.aims) == improver.best_scores < first
+
+
+@pytest.mark.parametrize("spent", [0.0, FOCUSED])
+@pytest.mark.parametrize("kind", ["day", "crowded", "repair"])
+def test_no_start_is_left_aside_that_the_limits_allow(kind: str, spent: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every start is offered here, and whoever comes back at one that is left aside is too much for the limits."""
+    day = Case(kind="day", name="S", seed=1, seconds=1).day()
+    if kind == "crowded":
+        day = Case(kind="crowded", name="S", seed=1, seconds=1).day()
+    if kind == "repair":
+        day = Case(kind="repair", name="M", seed=1, seconds=1).day()
+    outside: list[str] = []
+    refused = 0
+
+    def offer_of_all(ledger: Ledger, visit: Visit, random: Random, *, within: int) -> PlacedVisit | None:
+        found = best_offer(ledger, visit, random)
+        if found is not None and not within >> found.parts[0].start & 1:
+            outside.append(visit.id)
+        return found
+
+    class Watched(Improver):
+        def _too_much(self, waiting: int, limits: tuple[float, ...]) -> bool:
+            nonlocal refused
+            found = super()._too_much(waiting, limits)
+            if outside:
+                assert found, f"{outside} came back within the limits {limits}"
+                outside.clear()
+                refused += 1
+            return found
+
+    monkeypatch.setattr(improve, "best_offer", offer_of_all)
+    ledger = construct(day)
+    assert ledger is not None
+    improver = Watched(ledger, seed=1)
+    for step in range(150):
+        improver.step(spent + (1 - spent) * step / 150)
+    assert refused or kind == "crowded", "the starts were never cut"
+
+
+def test_once_the_first_part_of_the_time_is_over_it_goes_on_from_the_best_plan() -> None:
+    """Until then only the first aim that costs something counts, and those before it."""
+    ledger = construct(bench_day("M", 2))
+    assert ledger is not None
+    improver = Improver(ledger, seed=1)
+    for step in range(500):
+        improver.step(FOCUSED * step / 500)
+        if improver.scores[:3] == improver.best_scores[:3] and improver.scores[4] > improver.best_scores[4] + 20:
+            break
+    else:
+        pytest.fail("the wait never went up by as much while the minutes from wish were as few as ever")
+    best = improver.best_scores
+    improver.step(1.0)
+    assert improver.scores[:4] <= best[:4]
+    assert improver.scores[4] <= best[4] + 1
+
+
+def test_a_window_of_starts_holds() -> None:
+    part = a_part(hands_on(30))
+    day = a_day(a_visit(part, id="V1", wish="10:00"), staff=[a_therapist()])
+    ledger = ledger_of(day, a_plan(day))
+    ten, eleven = at("10:00"), at("11:00")
+    for within, start in ((ALL, ten), (1 << eleven, eleven), (0, None)):
+        found = best_offer(ledger, day.visits[0], within=within)
+        assert (None if found is None else found.parts[0].start) == start
