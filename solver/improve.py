@@ -51,6 +51,7 @@ class Improver:
         self.random = Random(seed)
         self.proved = 0
         self._focused = False
+        self._hardest: int | None = None
         self.costs: dict[str, Costs] = {}
         self._neighbours = Neighbours(ledger, self.random)
         self._sums = [0] * len(self.day.aims)
@@ -69,6 +70,7 @@ class Improver:
     def step(self, spent: float) -> bool:
         """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
         self._focus(spent)
+        self._hardest = next((n for n, score in enumerate(self.scores) if n >= self.proved and score), None)
         visits_before, breaks_before = self._snapshot()
         limits = self._limits(spent)
         sore, out = self._ruin()
@@ -93,9 +95,9 @@ class Improver:
         """How high each aim may get in this step."""
         luck = -log(1.0 - self.random.random()) * max(COLDEST, 1.0 - spent)
         limits = [score + warmth * luck for score, warmth in zip(self.scores, self._warmth, strict=True)]
-        if self._focused:
-            first = next((n for n, score in enumerate(self.scores) if n >= self.proved and score), len(limits))
-            limits[first + 1 :] = [inf] * len(limits[first + 1 :])
+        if self._focused and self._hardest is not None:
+            later = range(self._hardest + 1, len(limits))
+            limits[later.start :] = [inf] * len(later)
         return tuple(limits)
 
     def _stands(self) -> bool:
@@ -205,8 +207,10 @@ class Improver:
             out.sort(key=lambda visit: visit.id != sore)
         out.sort(key=lambda visit: visit.fixed is None)
         waiting = sum(visit.priority for visit in out)
+        anywhere = self._focused and self._hardest is not None and self.day.aims[self._hardest] == "placed"
         for visit in out:
-            placed = best_offer(self.ledger, visit, random, within=self._within(visit, waiting, limits))
+            within = self._within(visit, waiting, limits)
+            placed = best_offer(self.ledger, visit, random, within=within, anywhere=anywhere)
             waiting -= visit.priority
             if placed is not None:
                 self._put_in(placed)

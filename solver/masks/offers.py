@@ -36,16 +36,22 @@ TIMES_ONLY = 0.5
 
 
 def best_offer(
-    ledger: Ledger, visit: Visit, random: Random | None = None, without: Without = NOTHING, within: int = ALL
+    ledger: Ledger,
+    visit: Visit,
+    random: Random | None = None,
+    without: Without = NOTHING,
+    within: int = ALL,
+    anywhere: bool = False,
 ) -> PlacedVisit | None:
     """The offer that adds least to the day's aims, in their order; ties as they come, or at random.
 
-    ``within``: the starts that are looked at.
+    ``within``: the starts that are looked at. ``anywhere``: any of them is as good as another, at random only.
     """
     choice = Choice(ledger, visit, without, random)
     choice.starts.within = within
     tries = 0
-    for start, spaced, ways in _ranked(choice.starts, random):
+    ranked = _shuffled(choice.starts, random) if random and anywhere else _ranked(choice.starts, random)
+    for start, spaced, ways in ranked:
         bit = 1 << start
         pairs = [(m, s) for m, mine in ways.members if mine & bit for s, theirs in ways.sites if theirs & bit]
         if random is not None:
@@ -105,6 +111,22 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
         rest = side & ~span(start, start + 1)
         if rest:
             push(source, rest)
+
+
+def _shuffled(starts: Starts, random: Random) -> Iterator[tuple[int, Spaced, Ways]]:
+    """The starts of the first ways to space that fit, in any order."""
+    found: list[tuple[int, Spaced, Ways]] = []
+    fitting = 0
+    for spaced in _spacings(starts, _target(starts.day, starts.visit)):
+        ways = starts.ways(spaced)
+        if ways is not None:
+            mask = union(mask for _, mask in ways.members) & union(mask for _, mask in ways.sites)
+            found += ((start, spaced, ways) for start in minutes_of(mask))
+            fitting += 1
+            if fitting == ENOUGH_SPACINGS:
+                break
+    random.shuffle(found)
+    yield from found
 
 
 def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:

@@ -48,8 +48,10 @@ def test_no_start_is_left_aside_that_the_limits_allow(kind: str, spent: float, m
     outside: list[str] = []
     refused = 0
 
-    def offer_of_all(ledger: Ledger, visit: Visit, random: Random, *, within: int) -> PlacedVisit | None:
-        found = best_offer(ledger, visit, random)
+    def offer_of_all(
+        ledger: Ledger, visit: Visit, random: Random, *, within: int, anywhere: bool
+    ) -> PlacedVisit | None:
+        found = best_offer(ledger, visit, random, anywhere=anywhere)
         if found is not None and not within >> found.parts[0].start & 1:
             outside.append(visit.id)
         return found
