@@ -39,6 +39,7 @@ PATIENCE = 40
 FIRST_PATIENCE = 5
 """What it is at first beside the proofs, which improving in the same process slows down."""
 FIRST_SHARE = 0.025
+"""Part of the time that it may take then."""
 FIRST_PROOFS_SHARE = 0.15
 """Part of the time from which improving goes on, if the proofs have not ended by then."""
 STEPS_PER_SECOND = 30
@@ -132,17 +133,17 @@ class _Search:
         board, visits = self.board, len(self.day.visits)
         proofs = Proving(board, self.seed, self.workers)
         proving = Apart(proofs.run)
-        few = FEW_VISITS < visits < MANY_VISITS
-        if few:
+        again = FEW_VISITS < visits < MANY_VISITS
+        if again:
             self._improve_here(ledger, FIRST_PATIENCE, lambda steps: board.elapsed / (FIRST_SHARE * board.seconds))
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
         beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
         known = board.best
         try:
             while board.open_aims() and not board.over():
-                if few and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
+                if again and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
                     self._improve_here(ledger_of(self.day, board.best), PATIENCE, self._share_here)
-                    few = False
+                    again = False
                 improving = any(other.improves() for other in beside)
                 if proving.done(within=POLL_SECONDS):
                     proving.result()
