@@ -19,7 +19,7 @@ router = APIRouter(prefix="/day/{day}")
 
 @router.api_route("/proposal", methods=["GET", "HEAD"])
 def show_proposal(asked: AskedDay) -> Response:
-    """What would change; without a proposal, which told visits would stay if the day were planned again."""
+    """What would change; and which told visits would stay if the day were planned again, and which could not."""
     parts, date = asked.parts, asked.shown.date
     proposal = parts.planning.proposals.of(date)
     kept = kept_day(parts.store, date)
@@ -27,7 +27,9 @@ def show_proposal(asked: AskedDay) -> Response:
     names = {visit.id: visit.patient for visit in asked.day.visits}
     before = None if proposal is None else proposal.kept.plan
     free = proposal.free if proposal is not None else frozenset()
-    told = held.told.items() if held is not None else ()
+    told = held.told if held is not None else {}
+    there = held.there if held is not None else {}
+    lost = [code for code in asked.day.published_by_id if code in names and code not in told and code not in there]
     return page(
         asked.request,
         "proposal",
@@ -38,8 +40,9 @@ def show_proposal(asked: AskedDay) -> Response:
         stale=proposal is not None and proposal.kept.version != asked.shown.version,
         changes=changes(asked.day, before, proposal.plan) if proposal is not None and before is not None else (),
         aims=aims_beside(proposal.kept.day, before, proposal.plan) if proposal is not None and before else (),
-        stays=[Stays(code, names[code], told_words(asked.day, one), code in free) for code, one in told],
-        there=list(dict.fromkeys(names[code] for code in held.there)) if held is not None else [],
+        stays=[Stays(code, names[code], told_words(asked.day, one), code in free) for code, one in told.items()],
+        there=list(dict.fromkeys(names[code] for code in there)),
+        lost=list(dict.fromkeys(names[code] for code in lost)),
         seconds=asked.parts.settings.seconds,
         most=MOST_SECONDS,
     )

@@ -1,11 +1,13 @@
 """A proposal of the desk: seen, accepted where the day is as it was, discarded, and out of date."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 from fastapi.testclient import TestClient
 
 from app.services.days import save_day
+from app.services.placing import rescored
 from app.services.planning import Planning
 from tests.app.clinic_days import (
     ADDRESS,
@@ -71,6 +73,23 @@ def test_who_was_told_is_listed_and_said_to_move_where_ticked(tmp_path: Path) ->
         page = propose(client, planning, free="V1")
         assert "was told otherwise" in page
         assert 'value="V1" checked' in page
+
+
+def test_who_cannot_have_what_they_were_told_any_more_is_named(tmp_path: Path) -> None:
+    """Ann and Bea were both told nine o'clock on Rowan, in the bay F1."""
+    app, _ = app_in(tmp_path, plan_at_once)
+    day, plan = a_clinic_day(), a_clinic_plan(a_clinic_day())
+    ann, bea = (one for one in plan.visits if one.id in ("V1", "V2"))
+    there = ann.parts[0]
+    as_ann = replace(bea.parts[0], start=there.start, unit=there.unit, place=there.place, bay=there.bay)
+    told = (ann, replace(bea, parts=(as_ann, *bea.parts[1:])))
+    day = replace(day, published=told)
+    save_day(store_of(app), day, rescored(day, plan), read=1, actor="desk two")
+    with client_of(app) as client:
+        page = client.get(f"{ADDRESS}/proposal").text
+    names = {visit.id: visit.patient for visit in day.visits}
+    assert f"told, and may move: {names['V2']}" in page
+    assert f"{names['V1']}, told 09:00" in page
 
 
 def test_a_proposal_is_for_those_who_plan(tmp_path: Path) -> None:
