@@ -62,13 +62,17 @@ class Duty(Occupancy):
 
 
 class Headroom:
-    """How many of a resource are left at each minute, from 0 up to ``most``."""
+    """How many of a resource are left at each minute, from 0 up to ``most``.
 
-    __slots__ = ("_at_least", "_known")
+    ``overdrawn``: how many more may be taken than are left, and are remembered until they are given back.
+    """
 
-    def __init__(self, most: int) -> None:
-        # _at_least[k]: the minutes with at least k left.
-        self._at_least = [ALL] * (most + 1)
+    __slots__ = ("_at_least", "_known", "_overdrawn")
+
+    def __init__(self, most: int, overdrawn: int = 0) -> None:
+        # _at_least[k]: the minutes with at least k left, were so many more there.
+        self._at_least = [ALL] * (most + overdrawn + 1)
+        self._overdrawn = overdrawn
         self._known: dict[int, dict[int, int]] = {}
 
     def take(self, mask: int, n: int = 1) -> None:
@@ -106,7 +110,8 @@ class Headroom:
         """The minutes at which at least ``n`` are left."""
         if n <= 0:
             return ALL
-        return self._at_least[n] if n < len(self._at_least) else 0
+        level = n + self._overdrawn
+        return self._at_least[level] if level < len(self._at_least) else 0
 
     def runs(self, n: int, minutes: int) -> int:
         """The minutes from which at least ``n`` are left for so long."""
