@@ -118,9 +118,10 @@ def serve() -> None:
 
 def _improve(task: _Task, plans: "queue.SimpleQueue[Plan]", out: IO[bytes]) -> None:
     """Round after round of annealing, each from the best plan known by then, so that early plans are good ones too."""
-    improver, seed, warm = Improver(ledger_of(task.day, task.plan), task.seed), task.seed, 0.0
+    best, seed, warm = task.plan, task.seed, 0.0
     began = time.monotonic()
     for since, until in rounds(FIRST_ROUND_SECONDS * len(task.day.visits), task.seconds):
+        improver = Improver(ledger_of(task.day, best), seed)
         while any(improver.best_scores) and (passed := time.monotonic() - began) < until:
             if improver.step(warm + (1.0 - warm) * (passed - since) / (until - since)):
                 _say(out, _Placings(*improver.best))
@@ -128,7 +129,6 @@ def _improve(task: _Task, plans: "queue.SimpleQueue[Plan]", out: IO[bytes]) -> N
         while not plans.empty():
             best = min(best, plans.get(), key=lambda plan: tuple(plan.scores[aim] for aim in task.day.aims))
         seed, warm = seed + 2, WARM_AGAIN
-        improver = Improver(ledger_of(task.day, best), seed)
 
 
 def rounds(first: float, seconds: float) -> Iterator[tuple[float, float]]:

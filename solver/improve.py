@@ -9,7 +9,7 @@ from math import inf, log
 from random import Random
 
 from solver.aims import Costs, costs_of
-from solver.clock import Interval
+from solver.clock import DAY_MIN, Interval
 from solver.construct import urgency
 from solver.masks.bits import ALL, span
 from solver.masks.ledger import Ledger
@@ -51,7 +51,7 @@ class Improver:
         self.random = Random(seed)
         self.proved = 0
         self._focused = False
-        self._hardest: int | None = None
+        self._alone: int | None = None
         self.costs: dict[str, Costs] = {}
         self._neighbours = Neighbours(ledger, self.random)
         self._sums = [0] * len(self.day.aims)
@@ -70,7 +70,6 @@ class Improver:
     def step(self, spent: float) -> bool:
         """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
         self._focus(spent)
-        self._hardest = next((n for n, score in enumerate(self.scores) if n >= self.proved and score), None)
         visits_before, breaks_before = self._snapshot()
         limits = self._limits(spent)
         sore, out = self._ruin()
@@ -85,19 +84,24 @@ class Improver:
         return False
 
     def _focus(self, spent: float) -> None:
-        """Once the first part of the time is over, go on from the best plan: the other aims count again."""
-        if self._focused and spent >= FOCUSED:
+        """Let the first open aim that costs something count alone while the first part of the time lasts.
+
+        Once that is over the others count again: it is gone on from the best plan.
+        """
+        focused = spent < FOCUSED
+        if self._focused and not focused:
             self._restore(*self.best)
             self.scores = self.best_scores
-        self._focused = spent < FOCUSED
+        self._focused = focused
+        costly = (n for n, score in enumerate(self.scores) if n >= self.proved and score)
+        self._alone = next(costly, None) if focused else None
 
     def _limits(self, spent: float) -> tuple[float, ...]:
         """How high each aim may get in this step."""
         luck = -log(1.0 - self.random.random()) * max(COLDEST, 1.0 - spent)
         limits = [score + warmth * luck for score, warmth in zip(self.scores, self._warmth, strict=True)]
-        if self._focused and self._hardest is not None:
-            later = range(self._hardest + 1, len(limits))
-            limits[later.start :] = [inf] * len(later)
+        if self._alone is not None:
+            limits[self._alone + 1 :] = [inf] * (len(limits) - self._alone - 1)
         return tuple(limits)
 
     def _stands(self) -> bool:
@@ -207,7 +211,7 @@ class Improver:
             out.sort(key=lambda visit: visit.id != sore)
         out.sort(key=lambda visit: visit.fixed is None)
         waiting = sum(visit.priority for visit in out)
-        anywhere = self._focused and self._hardest is not None and self.day.aims[self._hardest] == "placed"
+        anywhere = self._alone is not None and self.day.aims[self._alone] == "placed"
         for visit in out:
             within = self._within(visit, waiting, limits)
             placed = best_offer(self.ledger, visit, random, within=within, anywhere=anywhere)
@@ -229,10 +233,10 @@ class Improver:
         for index, aim in enumerate(self.day.aims):
             score = self._score(index) - (waiting if aim == "placed" else 0)
             target = target_of(self.day, visit, aim)
-            if target is not None and limits[index] < inf:
-                most = int(limits[index] - score)
+            if target is not None:
+                most = int(min(limits[index] - score, DAY_MIN))
                 return span(target - most, target + most + 1)
-            if target is not None or score != self.scores[index]:
+            if score != self.scores[index]:
                 break
         return ALL
 

@@ -84,8 +84,7 @@ class _Search:
         self._tell_of(ledger)
         if self.workers == 1:
             if len(self.day.visits) > FEW_VISITS:
-                most_steps = self.board.seconds * STEPS_PER_SECOND * SHARE_HERE
-                self._improve_here(ledger, PATIENCE, lambda steps: steps / most_steps)
+                self._improve_here(ledger, PATIENCE, since=0.0, share=SHARE_HERE)
             Proving(self.board, self.seed, workers=1).run()
         elif self.board.open_aims():
             self._prove_beside(ledger)
@@ -103,15 +102,16 @@ class _Search:
         fill(ledger)
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    def _improve_here(self, ledger: Ledger, patience: int, spent_after: Callable[[int], float]) -> None:
-        """Ruin and recreate until it gains no more, or its part of the time is over: ``spent_after`` so many steps.
+    def _improve_here(self, ledger: Ledger, patience: int, *, since: float, share: float) -> None:
+        """Ruin and recreate until it gains no more, or its ``share`` of the time is over, counted from ``since`` on.
 
         Begun anew where the proofs find a better plan, or have proved the aim that was worked at.
         """
-        board = self.board
+        board, repeatable = self.board, self.workers == 1
         improver, idle, steps, seed = Improver(ledger, self.seed), 0, 0, self.seed
         while idle < patience * len(self.day.visits) and not board.over():
-            open_aims, spent = board.open_aims(), spent_after(steps)
+            open_aims = board.open_aims()
+            spent = ((steps / STEPS_PER_SECOND if repeatable else board.elapsed) / board.seconds - since) / share
             if not open_aims or spent >= 1.0:
                 break
             proved = self.day.aims.index(open_aims[0])
@@ -125,9 +125,6 @@ class _Search:
                 board.take(plan_of(self.day, *improver.best))
             board.tell()
 
-    def _share_here(self, steps: int) -> float:
-        return (self.board.elapsed / self.board.seconds - FIRST_PROOFS_SHARE) / SHARE_HERE
-
     def _prove_beside(self, ledger: Ledger) -> None:
         """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
         board, visits = self.board, len(self.day.visits)
@@ -135,14 +132,15 @@ class _Search:
         proving = Apart(proofs.run)
         again = FEW_VISITS < visits < MANY_VISITS
         if again:
-            self._improve_here(ledger, FIRST_PATIENCE, lambda steps: board.elapsed / (FIRST_SHARE * board.seconds))
+            self._improve_here(ledger, FIRST_PATIENCE, since=0.0, share=FIRST_SHARE)
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
         beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
         known = board.best
         try:
             while board.open_aims() and not board.over():
                 if again and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
-                    self._improve_here(ledger_of(self.day, board.best), PATIENCE, self._share_here)
+                    best = ledger_of(self.day, board.best)
+                    self._improve_here(best, PATIENCE, since=FIRST_PROOFS_SHARE, share=SHARE_HERE)
                     again = False
                 improving = any(other.improves() for other in beside)
                 if proving.done(within=POLL_SECONDS):

@@ -8,7 +8,7 @@ from app.routes.asked import AskedDay
 from app.routes.forms import Form
 from app.routes.pages import page
 from app.services.days import kept_day
-from app.services.holding import held_on
+from app.services.holding import Held, held_on
 from app.services.planning import MOST_SECONDS
 from app.services.visits.about import told_words
 from app.views.dates import spoken
@@ -23,13 +23,12 @@ def show_proposal(asked: AskedDay) -> Response:
     parts, date = asked.parts, asked.shown.date
     proposal = parts.planning.proposals.of(date)
     kept = kept_day(parts.store, date)
-    held = None if kept is None else held_on(parts.store, kept)
+    held = Held({}, {}) if kept is None else held_on(parts.store, kept)
     names = {visit.id: visit.patient for visit in asked.day.visits}
     before = None if proposal is None else proposal.kept.plan
     free = proposal.free if proposal is not None else frozenset()
-    told = held.told if held is not None else {}
-    there = held.there if held is not None else {}
-    lost = [code for code in asked.day.published_by_id if code in names and code not in told and code not in there]
+    stay = {*held.told, *held.there}
+    lost = [code for code in asked.day.published_by_id if code in names and code not in stay]
     return page(
         asked.request,
         "proposal",
@@ -40,8 +39,8 @@ def show_proposal(asked: AskedDay) -> Response:
         stale=proposal is not None and proposal.kept.version != asked.shown.version,
         changes=changes(asked.day, before, proposal.plan) if proposal is not None and before is not None else (),
         aims=aims_beside(proposal.kept.day, before, proposal.plan) if proposal is not None and before else (),
-        stays=[Stays(code, names[code], told_words(asked.day, one), code in free) for code, one in told.items()],
-        there=list(dict.fromkeys(names[code] for code in there)),
+        stays=[Stays(code, names[code], told_words(asked.day, one), code in free) for code, one in held.told.items()],
+        there=list(dict.fromkeys(names[code] for code in held.there)),
         lost=list(dict.fromkeys(names[code] for code in lost)),
         seconds=asked.parts.settings.seconds,
         most=MOST_SECONDS,

@@ -10,7 +10,6 @@ from app.queries.days import day_row
 from app.queries.visit_life import codes_present
 from app.services.days import KeptDay
 from app.services.placing import fixed_as, rescored
-from solver.errors import InputError
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.problem import Day
@@ -35,7 +34,7 @@ def held_on(store: Store, kept: KeptDay) -> Held:
     told = {
         code: one
         for code, one in kept.day.published_by_id.items()
-        if code in kept.day.visit_by_id and code not in there and _can_be_kept(kept.day, code, one)
+        if code not in there and _same_parts(kept.day.visit_by_id.get(code), one)
     }
     return Held(_beside_what_is_fixed(kept.day, placed, here, told), here)
 
@@ -68,7 +67,12 @@ def _beside_what_is_fixed(
     return found
 
 
+def _same_parts(visit: Visit | None, told: PlacedVisit) -> bool:
+    return visit is not None and [part.id for part in visit.parts] == [part.id for part in told.parts]
+
+
 def _as_told(placed: PlacedVisit | None, told: PlacedVisit | None) -> bool:
+    """True where each part has the start and the unit that the patient was told."""
     if placed is None or told is None:
         return False
     return [(part.start, part.unit) for part in placed.parts] == [(part.start, part.unit) for part in told.parts]
@@ -93,14 +97,3 @@ def _codes_there(store: Store, date: datetime.date) -> set[str]:
     with store.reading() as session:
         row = day_row(session, the_clinic(session).id or 0, date)
         return set() if row is None else codes_present(session, row.id or 0)
-
-
-def _can_be_kept(day: Day, code: str, told: PlacedVisit) -> bool:
-    visit = day.visit_by_id[code]
-    if [part.id for part in visit.parts] != [part.id for part in told.parts]:
-        return False
-    try:
-        replace(day, visits=(fixed_as(visit, told, whole=False),), published=())
-    except InputError:
-        return False
-    return True

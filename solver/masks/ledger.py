@@ -79,8 +79,7 @@ class Ledger:
         self._turnaround = {item: pool.turnaround_min for pool in day.applicators for item in pool.items}
 
     def _full_watch(self) -> Headroom:
-        # What happened may have overdrawn the watch: it is not free before all of that is given back.
-        watch = Headroom(sum(free for free, _ in self.watches.values()), overdrawn=len(self.day.visits))
+        watch = Headroom(sum(free for free, _ in self.watches.values()))
         for id, (free, _) in self.watches.items():
             watch.take(ALL & ~self.on_duty[id], free)
         return watch

@@ -62,36 +62,32 @@ class Duty(Occupancy):
 
 
 class Headroom:
-    """How many of a resource are left at each minute, from 0 up to ``most``.
+    """How many of a resource are left at each minute, up to ``most``; what is taken beyond that is owed there."""
 
-    ``overdrawn``: how many more may be taken than are left, and are remembered until they are given back.
-    """
+    __slots__ = ("_at_least", "_known", "_owed")
 
-    __slots__ = ("_at_least", "_known", "_overdrawn")
-
-    def __init__(self, most: int, overdrawn: int = 0) -> None:
-        # _at_least[k]: the minutes with at least k left, were so many more there.
-        self._at_least = [ALL] * (most + overdrawn + 1)
-        self._overdrawn = overdrawn
+    def __init__(self, most: int) -> None:
+        # _at_least[k]: the minutes with at least k left, were so many more there as are owed at any minute.
+        self._at_least = [ALL] * (most + 1)
+        self._owed = 0
         self._known: dict[int, dict[int, int]] = {}
 
     def take(self, mask: int, n: int = 1) -> None:
-        """Take ``n`` at the minutes of the mask; a minute with fewer left goes to 0."""
+        """Take ``n`` at the minutes of the mask."""
         if n <= 0 or not mask:
             return
         levels, rest = self._at_least, ~mask
-        for k in range(self._first_short(mask, n), len(levels)):
+        first = bisect_left(range(len(levels)), 1, key=lambda k: mask & ~levels[k] != 0) - n
+        if first < 1:
+            levels[:0] = [ALL] * (1 - first)
+            self._owed += 1 - first
+            first = 1
+        for k in range(first, len(levels)):
             if not levels[k] & mask:
                 break
             above = levels[k + n] if k + n < len(levels) else 0
             levels[k] = (levels[k] & rest) | (above & mask)
         self._known.clear()
-
-    def _first_short(self, mask: int, n: int) -> int:
-        """The first number so that not all minutes of the mask have ``n`` more left."""
-        levels = self._at_least
-        short = bisect_left(range(len(levels)), 1, key=lambda k: mask & ~levels[k] != 0)
-        return max(1, short - n)
 
     def give(self, mask: int, n: int = 1) -> None:
         """Give ``n`` back that were taken at the minutes of the mask."""
@@ -110,7 +106,7 @@ class Headroom:
         """The minutes at which at least ``n`` are left."""
         if n <= 0:
             return ALL
-        level = n + self._overdrawn
+        level = n + self._owed
         return self._at_least[level] if level < len(self._at_least) else 0
 
     def runs(self, n: int, minutes: int) -> int:

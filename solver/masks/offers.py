@@ -2,6 +2,7 @@
 
 import heapq
 from collections.abc import Iterator
+from itertools import islice
 from random import Random
 
 from solver.aims import Costs, costs_of
@@ -100,9 +101,8 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
             continue
         fitting += 1
         for alike in _alike(day, visit, ways):
-            mask = union(mask for _, mask in alike.members) & union(mask for _, mask in alike.sites)
             sources.append((spaced, alike))
-            push(len(sources) - 1, mask)
+            push(len(sources) - 1, _starts_of(alike))
         if fitting > ENOUGH_SPACINGS or (queue and not any(queue[0][0][:timed])):
             break  # longer waits could only add to the aim ``wait``
     while queue:
@@ -115,18 +115,20 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
 
 def _shuffled(starts: Starts, random: Random) -> Iterator[tuple[int, Spaced, Ways]]:
     """The starts of the first ways to space that fit, in any order."""
-    found: list[tuple[int, Spaced, Ways]] = []
-    fitting = 0
-    for spaced in _spacings(starts, _target(starts.day, starts.visit)):
-        ways = starts.ways(spaced)
-        if ways is not None:
-            mask = union(mask for _, mask in ways.members) & union(mask for _, mask in ways.sites)
-            found += ((start, spaced, ways) for start in minutes_of(mask))
-            fitting += 1
-            if fitting == ENOUGH_SPACINGS:
-                break
+    spacings = _spacings(starts, _target(starts.day, starts.visit))
+    fitting = ((spaced, ways) for spaced in spacings if (ways := starts.ways(spaced)) is not None)
+    found = [
+        (start, spaced, ways)
+        for spaced, ways in islice(fitting, ENOUGH_SPACINGS)
+        for start in minutes_of(_starts_of(ways))
+    ]
     random.shuffle(found)
     yield from found
+
+
+def _starts_of(ways: Ways) -> int:
+    """The starts at which there is some therapist and some site."""
+    return union(mask for _, mask in ways.members) & union(mask for _, mask in ways.sites)
 
 
 def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:

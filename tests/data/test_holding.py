@@ -98,6 +98,7 @@ def test_the_demo_day_can_be_planned_again(tmp_path: Path) -> None:
     kept = present(store)
     held = held_on(store, kept)
     assert 0 < len(held.told) < len(day.published)
-    found = solve(day_to_search(kept.day, held, frozenset()), seconds=2)
+    searched = day_to_search(kept.day, held, frozenset())
+    found = solve(searched, seconds=2)
     assert found.status != "infeasible"
-    assert verify(kept.day, plan_of_day(kept.day, day_to_search(kept.day, held, frozenset()), found)) == []
+    assert verify(kept.day, plan_of_day(kept.day, searched, found)) == []

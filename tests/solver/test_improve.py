@@ -14,7 +14,7 @@ from solver.masks.offers import best_offer
 from solver.schedule import PlacedVisit
 from solver.verify import verify
 from solver.visits import Visit
-from tests.bench.cases import Case
+from tests.bench.cases import Case, Kind
 from tests.bench.days import bench_day
 from tests.builders import a_day, a_part, a_plan, a_therapist, a_visit, at, hands_on
 
@@ -38,13 +38,11 @@ def test_the_best_plan_is_right_and_only_gets_better(crowded: bool, proved: int)
 
 @pytest.mark.parametrize("spent", [0.0, FOCUSED])
 @pytest.mark.parametrize("kind", ["day", "crowded", "repair"])
-def test_no_start_is_left_aside_that_the_limits_allow(kind: str, spent: float, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_start_is_left_aside_that_the_limits_allow(
+    kind: Kind, spent: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Every start is offered here, and whoever comes back at one that is left aside is too much for the limits."""
-    day = Case(kind="day", name="S", seed=1, seconds=1).day()
-    if kind == "crowded":
-        day = Case(kind="crowded", name="S", seed=1, seconds=1).day()
-    if kind == "repair":
-        day = Case(kind="repair", name="M", seed=1, seconds=1).day()
+    day = Case(kind=kind, name="M" if kind == "repair" else "S", seed=1, seconds=1).day()
     outside: list[str] = []
     refused = 0
 

@@ -1,4 +1,4 @@
-"""What is taken beyond what is left is remembered where that may happen: it is not free before all is given back."""
+"""What is taken beyond what is left, as what happened may have done: it is not free before all is given back."""
 
 from solver.masks.bits import span
 from solver.masks.occupancy import Headroom
@@ -7,7 +7,7 @@ NINE = span(540, 550)
 
 
 def test_what_is_overdrawn_must_be_given_back_first() -> None:
-    watch = Headroom(2, overdrawn=3)
+    watch = Headroom(2)
     for _ in range(4):
         watch.take(NINE)
     left = []
