@@ -1,6 +1,7 @@
 """The variables of a day's exact model. Rules constrain them, aims make sums of them."""
 
 from collections.abc import Collection, Iterable
+from math import gcd
 from typing import NamedTuple
 
 from ortools.sat.python import cp_model
@@ -205,12 +206,16 @@ class DayModel(HintedModel):
         return self.cp.new_fixed_size_interval_var(start, minutes, f"break {member.id}/{index}")
 
     def distance(self, name: str, start: cp_model.IntVar, target: int, visit: Visit) -> Expression:
-        """Minutes between a start and a target where the visit is present, else 0."""
+        """Minutes between a start and a target where the visit is present, else 0.
+
+        Starts are on the grid where the model has that rule: with a target on it too, whole steps are counted.
+        """
+        grain = 1 if "grid" in self.without else gcd(self.day.step_min, target)
 
         def read_off(plan: Facts) -> int:
-            return 0 if plan.placed(visit.id) is None else abs(plan.start(visit.id, 0) - target)
+            return 0 if plan.placed(visit.id) is None else abs(plan.start(visit.id, 0) - target) // grain
 
-        apart = self.integer(name, 0, DAY_MIN, read_off)
+        apart = grain * self.integer(name, 0, DAY_MIN // grain, read_off)
         self.cp.add(apart >= start - target).only_enforce_if(self.present[visit.id])
         self.cp.add(apart >= target - start).only_enforce_if(self.present[visit.id])
         return apart

@@ -1,6 +1,6 @@
 """One call of CP-SAT: with its limits, its news on the way, and a way to stop it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -8,12 +8,23 @@ from ortools.sat.python import cp_model
 
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
+from solver.names import AimName
 from solver.progress import StopRequest
 from solver.schedule import Plan
 from solver.stopping import stopping
 
 TWO_WORKERS = ("max_lp", "quick_restart")
 """What two workers do: left alone they would not use linear programmes, and prove less."""
+TWO_WORKERS_FOR: Mapping[AimName, Sequence[str]] = {
+    "placed": ("objective_lb_search", "max_lp"),
+    "stable": ("core", "default_lp"),
+    "wish": ("core", "default_lp"),
+    "therapist": ("core", "default_lp"),
+    "wait": ("core", "default_lp"),
+    "finish": TWO_WORKERS,
+}
+"""What they do for an aim: where small costs add up, one raises the bound step by step, or asks which costs cannot all
+be spared. Which two are best was measured on the days of the bench."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +68,12 @@ def run(
     on_solution: Callable[[Callable[[Expression], int]], None],
     on_bound: Callable[[int], bool] = lambda bound: False,
     should_stop: StopRequest = lambda: False,
+    two_workers: Sequence[str] = TWO_WORKERS,
 ) -> Answer:
-    """Search the model. Each solution's values go to ``on_solution``; ``on_bound`` returns True to stop."""
+    """Search the model. Each solution's values go to ``on_solution``; ``on_bound`` returns True to stop.
+
+    ``two_workers``: what each of two does, by the solver's names.
+    """
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(limits.seconds, 0.01)
     solver.parameters.catch_sigint_signal = False
@@ -68,7 +83,7 @@ def run(
     if limits.workers == 1:
         solver.parameters.linearization_level = 2
     elif limits.workers == 2:
-        solver.parameters.subsolvers.extend(TWO_WORKERS)
+        solver.parameters.subsolvers.extend(two_workers)
     if limits.work is not None:
         solver.parameters.max_deterministic_time = limits.work
 

@@ -9,7 +9,7 @@ from solver.clock import DAY_MIN
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
-from solver.exact.solving import Limits, accepts, run
+from solver.exact.solving import TWO_WORKERS_FOR, Limits, accepts, run
 from solver.mending import mended
 from solver.names import AimName
 from solver.problem import Day
@@ -90,7 +90,14 @@ class Stages:
             now = limits()
             if now.seconds <= 0 or (now.work is not None and now.work <= 0):
                 break
-            answer = run(self.model, now, on_solution=take, on_bound=on_bound, should_stop=should_stop)
+            answer = run(
+                self.model,
+                now,
+                on_solution=take,
+                on_bound=on_bound,
+                should_stop=should_stop,
+                two_workers=TWO_WORKERS_FOR[aim],
+            )
             self.work += answer.work
             if answer.bound is not None:
                 on_bound(answer.bound)

@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 
 from solver.clinic import Battery, Unit
 from solver.clock import Interval, union_minutes
+from solver.exact.charging import ChargingSlots
 from solver.exact.facts import Facts
 from solver.exact.hinted import Literal
 from solver.exact.model import DayModel, StayModel
@@ -38,10 +39,15 @@ class BatteryRule:
     name: RuleName = "battery"
 
     def constrain(self, model: DayModel) -> None:
-        """A stay that drains a full battery by itself is never on the unit; all else is learnt from ``learn``."""
+        """By slots where the model has the other rules, on which slots rest; ``learn`` adds what they do not see.
+
+        A stay that drains a full battery by itself is never on the unit.
+        """
         for unit in model.day.units:
             if unit.battery is None or unit.battery.reserve_wmin == 0:
                 continue
+            if not model.without:
+                ChargingSlots(model, unit, unit.battery).constrain()
             for stay in model.all_stays():
                 if unit.id in stay.on_unit and self._least_draw(unit.battery, stay) > _usable(unit.battery):
                     model.cp.add(stay.on_unit[unit.id] == 0)

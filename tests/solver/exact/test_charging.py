@@ -1,0 +1,125 @@
+"""Slots allow every plan that keeps a battery's reserve, and refuse what is too much, without a lesson."""
+
+from hypothesis import event, given, settings
+from hypothesis import strategies as st
+
+from solver.clinic import Battery
+from solver.clock import Interval
+from solver.compose import plan_of
+from solver.exact.model import DayModel
+from solver.exact.slots import Drain, Slots
+from solver.exact.solving import accepts
+from solver.masks.energy import Load, keeps_reserve
+from solver.masks.ledger import Ledger
+from solver.problem import Day
+from solver.rules import constrain
+from solver.schedule import Plan
+from solver.verify import verify
+from tests.builders import a_battery, a_day, a_part, a_plan, a_unit, a_visit, hands_on, placed
+
+
+@st.composite
+def batteries(draw: st.DrawFn) -> Battery:
+    return a_battery(
+        capacity_wh=draw(st.integers(1, 8)),
+        start_pct=draw(st.integers(0, 100)),
+        reserve_pct=draw(st.integers(1, 60)),
+        standby_w=draw(st.integers(0, 3)),
+        charge_w=draw(st.sampled_from([0, 3, 20, 60])),
+        min_charge_min=draw(st.integers(0, 17)),
+    )
+
+
+@st.composite
+def spans(draw: st.DrawFn, day: Day) -> list[Drain]:
+    """Stays that begin on the grid and end where they like, some beside each other."""
+    starts = st.integers(-(-day.open // day.step_min), day.close // day.step_min - 1).map(lambda n: n * day.step_min)
+    found = []
+    for start in draw(st.lists(starts, max_size=5)):
+        end = draw(st.integers(start + 1, min(day.close, start + 40)))
+        found.append(Drain(Interval(start, end), draw(st.integers(0, 150))))
+    return found
+
+
+@settings(max_examples=1500, deadline=None, derandomize=True)
+@given(st.data(), batteries(), st.sampled_from([1, 5, 15]), st.integers(540, 548), st.integers(655, 665))
+def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
+    data: st.DataObject, battery: Battery, step: int, opening: int, closing: int
+) -> None:
+    day = a_day(open="09:00", close="11:00", step_min=step)
+    day = Day(
+        date=day.date,
+        open=opening,
+        close=closing,
+        units=day.units,
+        applicators=day.applicators,
+        places=day.places,
+        staff=(),
+        visits=(),
+        step_min=step,
+    )
+    drains = data.draw(spans(day))
+    loads = [Load(drain.stay, "", drain.drawn_wmin, ()) for drain in drains]
+    kept = battery.reserve_wmin > 0 and keeps_reserve(battery, day.open, 0, loads)
+    event(f"kept {kept}")
+    if not kept:
+        return
+    slots = Slots(day, battery)
+    course = slots.course(drains)
+    for drain in drains:
+        number, early = slots.of_end(drain.stay.end)
+        assert 0 <= early < step
+        assert course.levels[number] >= slots.asked_for
+    for number in range(slots.count):
+        assert slots.lowest <= course.levels[number] <= battery.full_wmin
+        if course.charging[number]:
+            taken = Interval(slots.start(number), slots.start(number + 1))
+            assert not any(drain.stay.meets(taken) for drain in drains)
+        if course.begins(number):
+            assert all(course.charging[number : number + slots.shortest])
+            assert number + slots.shortest <= slots.count
+
+
+def three_in_an_hour(**battery: int) -> Day:
+    """Full is 600, the reserve 300 watt-minutes; each treatment draws 200 in 20 minutes."""
+    visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", free="09:00-10:00") for n in (1, 2, 3)]
+    unit = a_unit(battery=a_battery(reserve_pct=50, **battery))
+    return a_day(*visits, open="09:00", close="12:00", step_min=5, units=[unit])
+
+
+def allowed(day: Day, plan: Plan) -> bool:
+    """By the model as it is at first: nothing was learnt from other plans."""
+    model = DayModel(day)
+    constrain(model)
+    return accepts(model, plan)
+
+
+def test_too_much_is_refused_without_a_lesson() -> None:
+    day = three_in_an_hour(charge_w=5, min_charge_min=15)
+    one, two, _ = day.visits
+    both = a_plan(day, placed(one, "09:00"), placed(two, "09:20"))
+    assert {breach.rule for breach in verify(day, both)} == {"battery"}
+    assert not allowed(day, both)
+    assert allowed(day, a_plan(day, placed(one, "09:00")))
+
+
+def test_what_is_charged_in_between_counts() -> None:
+    """From 09:20 to 09:40 five watts charge 100 watt-minutes: 600 - 200 + 100 - 200 is the reserve exactly."""
+    day = three_in_an_hour(charge_w=5, min_charge_min=15)
+    one, two, _ = day.visits
+    kept, broken = (a_plan(day, placed(one, "09:00"), placed(two, at)) for at in ("09:40", "09:35"))
+    assert (verify(day, kept), allowed(day, kept)) == ([], True)
+    assert ({breach.rule for breach in verify(day, broken)}, allowed(day, broken)) == ({"battery"}, False)
+
+
+def test_a_charge_that_is_too_short_does_not_count() -> None:
+    day = three_in_an_hour(charge_w=60, min_charge_min=25)
+    one, two, _ = day.visits
+    broken = a_plan(day, placed(one, "09:00"), placed(two, "09:40"))
+    assert {breach.rule for breach in verify(day, broken)} == {"battery"}
+    assert not allowed(day, broken)
+
+
+def test_an_empty_plan_is_allowed() -> None:
+    day = three_in_an_hour(charge_w=0)
+    assert allowed(day, plan_of(day, Ledger(day).visits, {}))
