@@ -1,5 +1,7 @@
 """Slots allow every plan that keeps a battery's reserve, and refuse what is too much, without a lesson."""
 
+from dataclasses import replace
+
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
@@ -46,18 +48,7 @@ def spans(draw: st.DrawFn, day: Day) -> list[Drain]:
 def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
     data: st.DataObject, battery: Battery, step: int, opening: int, closing: int
 ) -> None:
-    day = a_day(open="09:00", close="11:00", step_min=step)
-    day = Day(
-        date=day.date,
-        open=opening,
-        close=closing,
-        units=day.units,
-        applicators=day.applicators,
-        places=day.places,
-        staff=(),
-        visits=(),
-        step_min=step,
-    )
+    day = replace(a_day(step_min=step), open=opening, close=closing)
     drains = data.draw(spans(day))
     loads = [Load(drain.stay, "", drain.drawn_wmin, ()) for drain in drains]
     kept = battery.reserve_wmin > 0 and keeps_reserve(battery, day.open, 0, loads)
@@ -80,10 +71,10 @@ def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
             assert number + slots.shortest <= slots.count
 
 
-def three_in_an_hour(**battery: int) -> Day:
+def three_in_an_hour(charge_w: int, min_charge_min: int = 15) -> Day:
     """Full is 600, the reserve 300 watt-minutes; each treatment draws 200 in 20 minutes."""
     visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", free="09:00-10:00") for n in (1, 2, 3)]
-    unit = a_unit(battery=a_battery(reserve_pct=50, **battery))
+    unit = a_unit(battery=a_battery(reserve_pct=50, charge_w=charge_w, min_charge_min=min_charge_min))
     return a_day(*visits, open="09:00", close="12:00", step_min=5, units=[unit])
 
 
@@ -95,7 +86,7 @@ def allowed(day: Day, plan: Plan) -> bool:
 
 
 def test_too_much_is_refused_without_a_lesson() -> None:
-    day = three_in_an_hour(charge_w=5, min_charge_min=15)
+    day = three_in_an_hour(charge_w=5)
     one, two, _ = day.visits
     both = a_plan(day, placed(one, "09:00"), placed(two, "09:20"))
     assert {breach.rule for breach in verify(day, both)} == {"battery"}
@@ -105,7 +96,7 @@ def test_too_much_is_refused_without_a_lesson() -> None:
 
 def test_what_is_charged_in_between_counts() -> None:
     """From 09:20 to 09:40 five watts charge 100 watt-minutes: 600 - 200 + 100 - 200 is the reserve exactly."""
-    day = three_in_an_hour(charge_w=5, min_charge_min=15)
+    day = three_in_an_hour(charge_w=5)
     one, two, _ = day.visits
     kept, broken = (a_plan(day, placed(one, "09:00"), placed(two, at)) for at in ("09:40", "09:35"))
     assert (verify(day, kept), allowed(day, kept)) == ([], True)
