@@ -45,7 +45,8 @@ class ChargingSlots:
         self.battery = battery
         self._slots = Slots(model.day, battery)
         self._stays = [stay for stay in model.all_stays() if unit.id in stay.on_unit]
-        self._drawn = {(stay.visit.id, stay.number): self._least_drawn(stay) for stay in self._stays}
+        sharing = self._most_pumping()
+        self._drawn = {(stay.visit.id, stay.number): self._least_drawn(stay, sharing) for stay in self._stays}
         self._read: tuple[Facts, Course] | None = None
 
     def constrain(self) -> None:
@@ -76,21 +77,16 @@ class ChargingSlots:
         ]
         return [start for start in range(0, DAY_MIN, day.step_min) if any(start in free for free in allowed)]
 
-    def _least_drawn(self, stay: StayModel) -> int:
-        """The least watt-minutes that the stay draws, standby left aside: its pump is shared where it can be."""
-        parts = [stay.visit.parts[i] for i in stay.parts]
-        load = load_of(self.battery, Interval(0, 0), "", [(part, 0) for part in parts])
+    def _least_drawn(self, stay: StayModel, sharing: int) -> int:
+        """The least watt-minutes that the stay draws, standby left aside, where so many share the pump."""
+        load = load_of(self.battery, Interval(0, 0), "", [(stay.visit.parts[i], 0) for i in stay.parts])
         pumping = sum(minutes.minutes for minutes in load.pump)
-        return load.drawn_wmin + pumping * self.battery.pump_w // self._most_pumping()
+        return load.drawn_wmin + pumping * self.battery.pump_w // sharing
 
     def _most_pumping(self) -> int:
         """No more stays than this have the unit's pump at once."""
-        pumped = [
-            stay.visit.parts[i].channels
-            for stay in self._stays
-            for i in stay.parts
-            if stay.visit.parts[i].suction_kpa is not None
-        ]
+        parts = [stay.visit.parts[i] for stay in self._stays for i in stay.parts]
+        pumped = [part.channels for part in parts if part.suction_kpa is not None]
         driving = [
             sum(output in channel.drives for channel in self.unit.channels)
             for output in (pumped[0] if pumped else ())
