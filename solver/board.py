@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from solver.compose import explained, finished
+from solver.known_names import with_known_names
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import Progress, ProgressCallback, StopRequest
@@ -118,7 +119,7 @@ class Board:
         self._on_progress(Progress(seconds=self._told, plan=plan, aim=self.aim, scores=plan.scores, bounds=plan.bounds))
 
     def whole(self, *, to_come: bool = False) -> Plan:
-        """The best plan fit to leave; its reasons are found once, however often it is told with new bounds.
+        """The best plan fit to leave, named as people know it; its reasons are found once, however often it is told.
 
         ``to_come``: the search goes on. Bounds of aims after one that is still open are then kept back, since they may
         not last.
@@ -130,5 +131,6 @@ class Board:
             later = self.day.aims[first_open + 1 :] if first_open is not None else ()
             bounds.update(dict.fromkeys(later, 0))
         if self._explained is None or self._explained[0] is not best:
-            self._explained = (best, explained(self.day, best))
+            named = with_known_names(self.day, best, self.day.published)
+            self._explained = (best, explained(self.day, named))
         return finished(self.day, self._explained[1], bounds)

@@ -17,6 +17,7 @@ from app.services.holding import day_to_search, held_on, plan_of_day
 from app.services.proposals import Proposals
 from app.worker import Solve, Worker, search
 from solver.errors import Fault, InputError, PlanRefusedError
+from solver.known_names import with_known_names
 from solver.names import AimName
 from solver.problem import Day
 from solver.progress import Progress
@@ -130,12 +131,13 @@ class Planning:
             lines = tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in outcome.plan.conflict)
             self._end(date, f"The fixed visits and the breaks cannot all stand. {stays}", lines)
             return
-        if kept.plan is None or _same_places(kept.plan, outcome.plan):
-            plan = outcome.plan if searched == kept.day else kept.plan
+        found = with_known_names(searched, outcome.plan, () if kept.plan is None else kept.plan.visits)
+        if kept.plan is None or _same_places(kept.plan, found):
+            plan = found if searched == kept.day else kept.plan
             self._save(kept, plan, "Stopped; the best so far is" if outcome.stopped else "Finished:", actor)
             return
-        plan = plan_of_day(kept.day, searched, outcome.plan)
-        breaches = verify(searched, outcome.plan) or verify(kept.day, plan)
+        plan = plan_of_day(kept.day, searched, found)
+        breaches = verify(searched, found) or verify(kept.day, plan)
         if breaches:
             lines = tuple(str(breach) for breach in breaches)
             self._end(date, f"The solver’s plan broke a rule and is not proposed. {stays}", lines)

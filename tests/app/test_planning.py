@@ -24,6 +24,7 @@ from tests.app.clinic_days import (
     plan_breaks,
     plan_deaf,
     plan_dies,
+    plan_with_bays_traded,
     store_in,
 )
 
@@ -65,6 +66,14 @@ def wait_for_progress(planning: Planning, seconds: float = 15) -> None:
             return
         time.sleep(0.01)
     raise AssertionError("the search told of nothing")
+
+
+def test_bays_under_new_names_are_no_news(tmp_path: Path) -> None:
+    planning = Planning(store_in(tmp_path), plan_with_bays_traded)
+    before = kept(planning).plan
+    begin(planning)
+    assert ended(planning).message.endswith("as it was: nothing better was found.")
+    assert kept(planning).plan == before
 
 
 def test_a_finished_search_is_a_proposal_and_saved_when_it_is_accepted(tmp_path: Path) -> None:
