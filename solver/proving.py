@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from solver.board import Board
 from solver.names import AimName
 
 if TYPE_CHECKING:
+    from solver.columns.bound import Body, ColumnBound
     from solver.exact.solving import Limits
-    from solver.exact.stages import Stages
+    from solver.exact.stages import Stages, Within
 
 MOST_VISITS = 150
 """Beyond, the exact model would take gigabytes and find nothing: it is not built. Nor do groups prove as much then as
@@ -21,10 +22,20 @@ MANY_VISITS = 25
 """With fewer visits the exact model of the whole day proves as soon as groups of them would."""
 ALWAYS_BOUNDED: Collection[AimName] = ("placed", "stable", "wish")
 """With few visits the exact model proves the other aims in the time that the linear programme takes."""
+NARROW_SHARE = 0.5
+"""Part of the time that is left which the exact search may use for plans at the bound itself."""
 GROUP_SHARE = 0.5
 """Part of the time that is left which the proofs of groups of visits may use."""
 WORK_PER_SECOND = 0.03
 """With one worker the solver's own work is counted instead of seconds, so that a search can be repeated."""
+
+
+class _Known(NamedTuple):
+    """What columns say of an aim, up to a score of it, while those before it are held at some scores, or at less."""
+
+    bound: ColumnBound
+    score: int
+    held: Mapping[AimName, int]
 
 
 class Proving:
@@ -38,6 +49,7 @@ class Proving:
         self._bounded: set[tuple[object, ...]] = set()
         self._tried: set[tuple[object, ...]] = set()
         self._round = 0
+        self._known: dict[AimName, _Known] = {}
 
     def run(self) -> None:
         """Until all is proved, the board is over, or nothing more can be tried before the best plan is another."""
@@ -102,7 +114,9 @@ class Proving:
                 board.raise_bound(aim, bound, held)
 
             best = board.best
-            told(column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told))
+            found = column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told)
+            told(found.score)
+            self._known[aim] = _Known(found, best.scores[aim], held)
 
     def _bound_by_groups(self) -> None:
         from solver.exact.groups import wish_bound
@@ -142,7 +156,7 @@ class Proving:
         return of
 
     def _minimise(self, aim: AimName) -> None:
-        from solver.exact.stages import Stages
+        from solver.exact.stages import Stages, Within
 
         board = self.board
         if self._stages is None:
@@ -150,15 +164,57 @@ class Proving:
         stages, held = self._stages, board.held_before(aim)
         if board.over():
             return
+        self._look_at_the_bound(stages, aim, held)
+        if board.is_open(aim):
+            most = board.best.scores[aim] - 1
+            limits = self._limits(1.0 if aim == board.open_aims()[-1] else EXACT_SHARE, lambda: stages.work)
+            self._search(stages, aim, held, limits, Within(most, self._starts(aim, held, most)))
+
+    def _look_at_the_bound(self, stages: Stages, aim: AimName, held: Mapping[AimName, int]) -> None:
+        """Where columns say which starts cost how much: plans at the bound have few starts, so they are looked for
+        first. There are none: the bound rises, and so on from there."""
+        from solver.exact.solving import AT_THE_BOUND
+        from solver.exact.stages import Within
+
+        board, looked_at = self.board, -1
+        step = board.day.step_min if aim in ("stable", "wish") else 1
+        while aim in self._known and looked_at < board.bound(aim) < board.best.scores[aim]:
+            looked_at = board.bound(aim)
+            most = min(looked_at + step, board.best.scores[aim]) - 1
+            limits = self._limits(NARROW_SHARE, lambda: stages.work)
+            self._search(stages, aim, held, limits, Within(most, self._starts(aim, held, most)), AT_THE_BOUND)
+
+    def _search(
+        self,
+        stages: Stages,
+        aim: AimName,
+        held: Mapping[AimName, int],
+        limits: Callable[[], Limits],
+        within: Within,
+        two_workers: Sequence[str] = (),
+    ) -> None:
+        board = self.board
         stages.hold(held, aim, board.bound(aim))
         stages.minimise(
             aim,
             board.best,
-            self._limits(1.0 if aim == board.open_aims()[-1] else EXACT_SHARE, lambda: stages.work),
+            limits,
             on_plan=board.take,
             on_bound=lambda bound: board.raise_bound(aim, bound, held),
-            should_stop=lambda: board.over() or board.held_before(aim) != held,
+            should_stop=lambda: board.over() or board.held_before(aim) != held or not board.is_open(aim),
+            within=within,
+            two_workers=two_workers,
         )
+
+    def _starts(self, aim: AimName, held: Mapping[AimName, int], most: int) -> dict[Body, Collection[int]]:
+        """The only starts in plans that hold what is held and have at most so much of the aim."""
+        found: dict[Body, Collection[int]] = {}
+        for one, score in {**held, aim: most}.items():
+            known = self._known.get(one)
+            if known is not None and score <= known.score and all(held[b] <= was for b, was in known.held.items()):
+                for body, starts in known.bound.starts_within(score).items():
+                    found[body] = starts if body not in found else starts & set(found[body])
+        return found
 
     def _limits(self, share: float, work: Callable[[], float]) -> Callable[[], Limits]:
         """Limits for a call made now, within ``share`` of what is left when this is asked."""

@@ -11,6 +11,7 @@ already (Lasdon, "Optimization theory for large systems", 1970).
 
 from collections.abc import Callable, Mapping
 from math import ceil, gcd, inf
+from typing import NamedTuple
 
 from solver.columns.placements import Placement, Placements
 from solver.columns.rows import Rows
@@ -32,8 +33,33 @@ ADDED_FOR_EACH = 12
 SLACK = 1e-4
 """What a bound may lose to rounding in the linear solver."""
 SMALL = 1e-7
+CLOSE = 0.5
+"""How near to the sum its bound must come: what each start costs at least depends on it."""
 
 Body = tuple[str, int]
+"""A visit by its id and the number of its first part here: 0, or any of its parts where it is taken part by part."""
+
+
+class ColumnBound(NamedTuple):
+    """``score``: no plan has less of the aim. ``with_start``: no plan has less in which the body starts so.
+
+    A start that is not there costs more than the best plan known; FAR stands for all starts that are not told apart.
+    """
+
+    score: int
+    with_start: Mapping[Body, Mapping[int, float]]
+
+    def starts_within(self, score: int) -> dict[Body, frozenset[int]]:
+        """The starts that a body has in plans with at most this score of the aim, where they are known one by one."""
+        found = {
+            body: frozenset(start for start, least in known.items() if least <= score + SLACK)
+            for body, known in self.with_start.items()
+        }
+        return {body: starts for body, starts in found.items() if FAR not in starts}
+
+
+FAR = -1
+NO_BOUND = ColumnBound(0, {})
 
 
 def column_bound(
@@ -45,7 +71,7 @@ def column_bound(
     *,
     known: Plan | None = None,
     told: Callable[[int], object] = lambda bound: None,
-) -> int:
+) -> ColumnBound:
     """The least score of the aim for plans that keep the ``held`` scores, never above ``best``; 0 where not known.
 
     ``held``: the scores of the aims before; ``best``: the aim's score in the best plan known; ``known``: that plan,
@@ -54,14 +80,14 @@ def column_bound(
     by_name = any(name in ("therapist", "stable") for name in (aim, *held))
     placements = Placements(day, Ledger(day), aim, {**held, aim: best}, by_name=by_name)
     if placements.mostly_apart:
-        return 0
+        return NO_BOUND
     rows = Rows(day, placements.crews, aim, held)
     rows.add_breaks(placements.breaks())
     outside: dict[Body, list[Placement]] = {}
     whole = rows.constant
     for count, placement in enumerate(placements):
         if count > MOST_COLUMNS or should_stop():
-            return 0
+            return NO_BOUND
         whole = gcd(whole, placements.grain(placement))
         outside.setdefault((placement.visit.id, placement.number), []).append(placement)
     return _Generation(rows, whole or 1, outside, best, should_stop, told).run(_starts(known, placements))
@@ -88,22 +114,23 @@ class _Generation:
         self.should_stop = should_stop
         self.told = told
         self._whole = whole
+        self._all = {body: tuple(placements) for body, placements in outside.items()}
 
-    def run(self, known: Mapping[Body, tuple[int, int | None]]) -> int:
-        """``known``: starts and crews in a plan known. Answers with the bound."""
+    def run(self, known: Mapping[Body, tuple[int, int | None]]) -> ColumnBound:
+        """``known``: starts and crews in a plan known."""
         few = sum(map(len, self.outside.values())) <= FEW_COLUMNS
         for body, placements in self.outside.items():
             start, crew = known.get(body, (placements[0].visit.wish or 0, None))
             placements.sort(key=lambda p: (p.start != start or p.crew != crew, self.rows.cost(p), abs(p.start - start)))
             self._add(body, placements if few else placements[:FIRST_FOR_EACH])
-        bound = 0
+        bound, with_start = 0, NO_BOUND.with_start
         while not self.should_stop():
             solution = self.rows.programme.solve(self.should_stop)
             if solution is None:
                 break
             if solution.value == inf:
                 if not any(self.outside.values()):
-                    return self.best
+                    return ColumnBound(self.best, {})
                 for body, placements in self.outside.items():
                     self._add(body, placements)
                 continue
@@ -112,11 +139,22 @@ class _Generation:
             lower = solution.value + sum(found[0][0] for found in worth.values() if found)
             bound = max(bound, self._rounded(lower))
             self.told(bound)
-            if bound >= self._rounded(solution.value):
+            if bound >= self._rounded(solution.value) and lower > solution.value - CLOSE:
+                with_start = self._with_start(lower + self.rows.constant, reduced)
                 break
             for body, found in worth.items():
                 self._add(body, [placement for _, placement in found[:ADDED_FOR_EACH]])
-        return bound
+        return ColumnBound(bound, with_start)
+
+    def _with_start(self, sum_at_least: float, reduced: Callable[[Placement], float]) -> dict[Body, dict[int, float]]:
+        """Whoever has a placement has the sum at least, and what that placement adds to it at these prices."""
+        found: dict[Body, dict[int, float]] = {}
+        for body, placements in self._all.items():
+            least = found[body] = {}
+            for placement in placements:
+                start = FAR if placement.far else placement.start
+                least[start] = min(least.get(start, inf), sum_at_least + max(0.0, reduced(placement)))
+        return found
 
     def _worth(
         self, placements: list[Placement], reduced: Callable[[Placement], float]

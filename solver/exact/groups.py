@@ -136,7 +136,7 @@ class _Alone:
 
         if self._stages is None and self._open:
             most = self._best.scores["wish"]
-            raised(column_bound(self.day, "wish", self.held, most, should_stop, known=self._best))
+            raised(column_bound(self.day, "wish", self.held, most, should_stop, known=self._best).score)
             self._stages = Stages(self.day)
         if self._stages is not None and self._open:
             self._stages.hold(self.held, "wish", self.group.least)

@@ -61,10 +61,9 @@ class Slots:
         """Watt-minutes more for each minute before a run that charges: it was counted as one of standing by."""
         return self.battery.charge_w + self.battery.standby_w
 
-    @property
-    def asked_for(self) -> int:
-        """The least level at the end of a slot in which a stay ends."""
-        return self.battery.reserve_wmin - self.battery.standby_w * self.minutes
+    def asked_for(self, early: int) -> int:
+        """The least level at the end of a slot in which a stay ends so many minutes before."""
+        return self.battery.reserve_wmin - self.battery.standby_w * early
 
     @property
     def lowest(self) -> int:

@@ -25,6 +25,8 @@ TWO_WORKERS_FOR: Mapping[AimName, Sequence[str]] = {
 }
 """What they do for an aim: where small costs add up, one raises the bound step by step, or asks which costs cannot all
 be spared. Which two are best was measured on the days of the bench."""
+AT_THE_BOUND = ("no_lp", "max_lp")
+"""What they do where only plans at the bound are looked for: few starts are left, and mostly there is such a plan."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,13 @@
 """The exact search: one aim after the other, each made as small as those before it allow, and proved."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
 from solver.aims import AIM_CLASSES
 from solver.clock import DAY_MIN
+from solver.columns.bound import Body
 from solver.exact.hinted import Expression
 from solver.exact.model import DayModel
 from solver.exact.naming import Naming
@@ -21,6 +23,13 @@ from solver.verify import verify
 
 MOST_LEARNT_FROM = 6
 """Plans of one call from which the battery is learnt: the last ones, which are the best."""
+
+
+class Within(NamedTuple):
+    """Plans with at most this score of the aim, and the only starts that parts have in such plans."""
+
+    score: int
+    starts: Mapping[Body, Collection[int]]
 
 
 class Stages:
@@ -58,6 +67,8 @@ class Stages:
         on_plan: Callable[[Plan], Plan],
         on_bound: Callable[[int], bool],
         should_stop: StopRequest,
+        within: Within | None = None,
+        two_workers: Sequence[str] = (),
     ) -> None:
         """Look for plans with less of the aim than ``best``, and for its bound: that there is none is the proof.
 
@@ -67,11 +78,15 @@ class Stages:
         ``on_plan`` is told every right plan on the way, and answers with the best of all known; ``on_bound`` every
         proved bound, and answers True where that proves the best plan known. The battery is learnt from plans that
         break it, until the best plan keeps it.
+
+        ``within``: what plans are looked for, instead of all that are better; others are better still at no less than
+        one more than its score. ``two_workers``: what two do, where it is not what is best for the aim mostly.
         """
         self.model.cp.minimize(self._totals[aim])
         if not accepts(self.model, best):
             raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
         drained: list[Plan] = []
+        most = self._most if within is None else within.score
 
         def take(value: Callable[[Expression], int]) -> None:
             nonlocal best
@@ -85,8 +100,9 @@ class Stages:
             if not verify(self.day, spared):
                 best = on_plan(spared)
 
+        self._only_from({} if within is None else within.starts)
         while not should_stop():
-            self._only_better(aim, best.scores[aim])
+            self._only_better(aim, min(best.scores[aim], most + 1))
             now = limits()
             if now.seconds <= 0 or (now.work is not None and now.work <= 0):
                 break
@@ -96,18 +112,30 @@ class Stages:
                 on_solution=take,
                 on_bound=on_bound,
                 should_stop=should_stop,
-                two_workers=TWO_WORKERS_FOR[aim],
+                two_workers=two_workers or TWO_WORKERS_FOR[aim],
             )
             self.work += answer.work
             if answer.bound is not None:
                 on_bound(answer.bound)
             if not answer.feasible and answer.proved:
-                on_bound(best.scores[aim])
+                on_bound(min(best.scores[aim], most + 1))
             if not drained:
                 break
             for found in drained[-MOST_LEARNT_FROM:]:
                 self._battery.learn(self.model, found)
             drained.clear()
+        self._only_from({})
+
+    def _only_from(self, starts: Mapping[Body, Collection[int]]) -> None:
+        """Only plans are looked for in which the parts have these starts; parts not named have any."""
+        for id, parts in self.model.starts.items():
+            for number, start in enumerate(parts):
+                domain = start.proto.domain
+                domain.clear()
+                allowed = starts.get((id, number))
+                # A visit that is left out starts at 0.
+                values = [0, DAY_MIN] if allowed is None else self.model.domain({0, *allowed}).flattened_intervals()
+                domain.extend(values)
 
     def _only_better(self, aim: AimName, score: int) -> None:
         """Only plans with less of the aim than this are looked for."""

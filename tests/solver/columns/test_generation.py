@@ -24,7 +24,7 @@ def bound_of(day: Day, aim: AimName, plan: Plan) -> tuple[int, list[int]]:
     """The bound given the scores that the plan has for the aims before, and what was told on the way."""
     held = {before: plan.scores[before] for before in day.aims[: day.aims.index(aim)]}
     told: list[int] = []
-    found = column_bound(day, aim, held, plan.scores[aim], lambda: False, known=plan, told=told.append)
+    found = column_bound(day, aim, held, plan.scores[aim], lambda: False, known=plan, told=told.append).score
     return found, told
 
 

@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from solver.clinic import Battery
 from solver.clock import Interval
 from solver.compose import plan_of
+from solver.exact import pumping
 from solver.exact.model import DayModel
 from solver.exact.slots import Drain, Slots
 from solver.exact.solving import accepts
@@ -17,7 +19,7 @@ from solver.problem import Day
 from solver.rules import constrain
 from solver.schedule import Plan
 from solver.verify import verify
-from tests.builders import a_battery, a_day, a_part, a_plan, a_unit, a_visit, hands_on, placed
+from tests.builders import a_battery, a_channel, a_day, a_part, a_plan, a_therapist, a_unit, a_visit, hands_on, placed
 
 
 @st.composite
@@ -60,7 +62,7 @@ def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
     for drain in drains:
         number, early = slots.of_end(drain.stay.end)
         assert 0 <= early < step
-        assert course.levels[number] >= slots.asked_for
+        assert course.levels[number] >= slots.asked_for(early)
     for number in range(slots.count):
         assert slots.lowest <= course.levels[number] <= battery.full_wmin
         if course.charging[number]:
@@ -114,3 +116,65 @@ def test_a_charge_that_is_too_short_does_not_count() -> None:
 def test_an_empty_plan_is_allowed() -> None:
     day = three_in_an_hour(charge_w=0)
     assert allowed(day, plan_of(day, Ledger(day).visits, {}))
+
+
+def two_with_cups(levels: tuple[int, int] = (20, 20)) -> Day:
+    """Full is 600, the reserve 300 watt-minutes; each treatment draws 100 in 20 minutes, and its pump alone 80."""
+    visits = [
+        a_visit(a_part(hands_on(20), channels={"cups": 1}, suction_kpa=level), id=f"V{n}", free="09:00-10:00")
+        for n, level in enumerate(levels, start=1)
+    ]
+    battery = a_battery(reserve_pct=50, draw_w={"cups": 5}, pump_w=4)
+    channels = [a_channel("s1", "cups"), a_channel("s2", "cups")]
+    units = [a_unit(battery=battery, channels=channels, patients_at_once=2)]
+    staff = [a_therapist("T1"), a_therapist("T2")]
+    return a_day(*visits, open="09:00", close="12:00", step_min=5, units=units, staff=staff)
+
+
+def both_at(day: Day, *starts: str) -> Plan:
+    """The two in different hands, bays and channels."""
+    ways = zip(day.visits, starts, ("T1", "T2"), ("F1", "F2"), ("s1", "s2"), strict=True)
+    return a_plan(
+        day,
+        *(placed(visit, start, hands=who, bay=bay, channels={"cups": [id]}) for visit, start, who, bay, id in ways),
+    )
+
+
+@pytest.mark.parametrize("start", ["09:00", "09:05", "09:15"])
+def test_a_pump_that_two_share_is_drawn_as_if_they_shared_it_all_along(start: str) -> None:
+    """Together they draw 280 of the 300; beside each other for a while only, more: lessons see that, slots do not."""
+    day = two_with_cups()
+    plan = both_at(day, "09:00", start)
+    assert allowed(day, plan)
+    assert (verify(day, plan) == []) is (start in ("09:00", "09:05"))
+
+
+def test_a_pump_that_each_has_alone_is_drawn_twice_without_a_lesson() -> None:
+    day = two_with_cups()
+    plan = both_at(day, "09:00", "09:20")
+    assert {breach.rule for breach in verify(day, plan)} == {"battery"}
+    assert not allowed(day, plan)
+
+
+def test_with_many_pairs_pumps_count_as_shared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A relaxation again: what is refused above is then left to lessons."""
+    monkeypatch.setattr(pumping, "MOST_PAIRS", 0)
+    day = two_with_cups()
+    assert allowed(day, both_at(day, "09:00", "09:20"))
+
+
+def test_at_two_levels_no_pump_is_shared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However many pairs there are."""
+    monkeypatch.setattr(pumping, "MOST_PAIRS", 0)
+    day = two_with_cups((20, 30))
+    assert not allowed(day, both_at(day, "09:00", "09:20"))
+
+
+@pytest.mark.parametrize(("start_pct", "right"), [(91, True), (90, False)])
+def test_a_stay_that_ends_with_its_slot_must_leave_the_whole_reserve(start_pct: int, right: bool) -> None:
+    """It draws 10 W for 20 minutes and 2 W stand by: 240 of 600, which is 40 %."""
+    visit = a_visit(a_part(hands_on(20)), id="V1", free="09:00-09:20")
+    battery = a_battery(reserve_pct=51, start_pct=start_pct, standby_w=2)
+    day = a_day(visit, open="09:00", close="12:00", step_min=5, units=[a_unit(battery=battery)])
+    plan = a_plan(day, placed(visit, "09:00"))
+    assert (verify(day, plan) == [], allowed(day, plan)) == (right, right)
