@@ -114,7 +114,9 @@ class Proving:
                 board.raise_bound(aim, bound, held)
 
             best = board.best
-            found = column_bound(board.day, aim, held, best.scores[aim], board.over, known=best, told=told)
+            found = column_bound(
+                board.day, aim, held, best.scores[aim], board.over, known=best, told=told, by_start=not self._many
+            )
             told(found.score)
             self._known[aim] = _Known(found, best.scores[aim], held)
 

@@ -71,11 +71,13 @@ def column_bound(
     *,
     known: Plan | None = None,
     told: Callable[[int], object] = lambda bound: None,
+    by_start: bool = False,
 ) -> ColumnBound:
     """The least score of the aim for plans that keep the ``held`` scores, never above ``best``; 0 where not known.
 
     ``held``: the scores of the aims before; ``best``: the aim's score in the best plan known; ``known``: that plan,
     which helps to begin. ``told`` hears of every better bound on the way; stopped, the best so far is the answer.
+    ``by_start``: what each start costs is asked for too.
     """
     by_name = any(name in ("therapist", "stable") for name in (aim, *held))
     placements = Placements(day, Ledger(day), aim, {**held, aim: best}, by_name=by_name)
@@ -90,7 +92,8 @@ def column_bound(
             return NO_BOUND
         whole = gcd(whole, placements.grain(placement))
         outside.setdefault((placement.visit.id, placement.number), []).append(placement)
-    return _Generation(rows, whole or 1, outside, best, should_stop, told).run(_starts(known, placements))
+    generation = _Generation(rows, whole or 1, outside, best, should_stop, told, by_start=by_start)
+    return generation.run(_starts(known, placements))
 
 
 class _Generation:
@@ -107,6 +110,8 @@ class _Generation:
         best: int,
         should_stop: StopRequest,
         told: Callable[[int], object],
+        *,
+        by_start: bool,
     ) -> None:
         self.rows = rows
         self.outside = outside
@@ -114,7 +119,7 @@ class _Generation:
         self.should_stop = should_stop
         self.told = told
         self._whole = whole
-        self._all = {body: tuple(placements) for body, placements in outside.items()}
+        self._asked = {body: tuple(placements) for body, placements in outside.items()} if by_start else {}
 
     def run(self, known: Mapping[Body, tuple[int, int | None]]) -> ColumnBound:
         """``known``: starts and crews in a plan known."""
@@ -139,7 +144,7 @@ class _Generation:
             lower = solution.value + sum(found[0][0] for found in worth.values() if found)
             bound = max(bound, self._rounded(lower))
             self.told(bound)
-            if bound >= self._rounded(solution.value) and lower > solution.value - CLOSE:
+            if bound >= self._rounded(solution.value) and (not self._asked or lower > solution.value - CLOSE):
                 with_start = self._with_start(lower + self.rows.constant, reduced)
                 break
             for body, found in worth.items():
@@ -149,7 +154,7 @@ class _Generation:
     def _with_start(self, sum_at_least: float, reduced: Callable[[Placement], float]) -> dict[Body, dict[int, float]]:
         """Whoever has a placement has the sum at least, and what that placement adds to it at these prices."""
         found: dict[Body, dict[int, float]] = {}
-        for body, placements in self._all.items():
+        for body, placements in self._asked.items():
             least = found[body] = {}
             for placement in placements:
                 start = FAR if placement.far else placement.start

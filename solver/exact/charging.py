@@ -47,7 +47,7 @@ class ChargingSlots:
         endings = self._endings.constrain()
         charging = self._charging()
         begins = self._begins(charging)
-        level: Amount = self.battery.start_wmin
+        level: Amount = self._slots.first_level
         for number, ended in enumerate(endings):
             before = self._before(number, begins, endings[number - 1]) if number and charging else 0
             level = self._level(number, level, charging[number] if charging else 0, before, ended)

@@ -52,6 +52,11 @@ class Slots:
         """So many whole slots lie at least in a shortest charge, which ends on the grid."""
         return max(0, -(-(self.battery.min_charge_min - self.minutes + 1) // self.minutes))
 
+    @property
+    def first_level(self) -> int:
+        """The level ahead of the first slot, which stands by in minutes before open as well."""
+        return self.battery.start_wmin + self.battery.standby_w * (self._open - self._first)
+
     def gained(self, charging: bool) -> int:
         """Watt-minutes more at the end of a slot with no stay's end in it."""
         return self.minutes * (self.battery.charge_w if charging else -self.battery.standby_w)
@@ -86,7 +91,7 @@ class Slots:
             number, _ = self.of_end(drain.stay.end)
             if 0 <= number < self.count:
                 drawn[number] += drain.drawn_wmin
-        levels, level = [], self.battery.start_wmin
+        levels, level = [], self.first_level
         for number in range(self.count):
             level += self.gained(charging[number]) + self.gained_before * before[number] - drawn[number]
             level = min(level, self.battery.full_wmin)

@@ -73,7 +73,7 @@ def test_no_start_costs_less_than_its_bound_says(day: Day) -> None:
     held: dict[AimName, int] = {}
     for aim in day.aims:
         known = best[aim] + ROOM
-        bound = column_bound(day, aim, held, known, lambda: False)
+        bound = column_bound(day, aim, held, known, lambda: False, by_start=True)
         for visit in (visit for visit in day.visits if visit.fixed is None):
             starts = [start for start in range(day.open, day.close) if start % day.step_min == 0]
             for start in starts[:: max(1, len(starts) // 3)]:
@@ -95,7 +95,7 @@ def _with_start(day: Day, visit: Visit, start: int) -> Day:
 def test_of_two_who_want_one_hour_each_start_costs_what_both_then_cost() -> None:
     """One unit and one patient at once: both wish for ten, each takes 20 minutes."""
     day = a_day(*(a_visit(a_part(hands_on(20)), id=id, wish="10:00") for id in ("V1", "V2")), step_min=5)
-    bound = column_bound(day, "wish", {"placed": 0, "stable": 0}, 40, lambda: False)
+    bound = column_bound(day, "wish", {"placed": 0, "stable": 0}, 40, lambda: False, by_start=True)
     assert bound.score == 20
     at_best = bound.starts_within(20)
     assert at_best["V1", 0] == at_best["V2", 0]

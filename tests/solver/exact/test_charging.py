@@ -73,6 +73,15 @@ def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
             assert number + slots.shortest <= slots.count
 
 
+def test_minutes_before_a_clinic_opens_take_nothing() -> None:
+    """Its first slot begins at nine, and two minutes of it are in service."""
+    day = replace(a_day(step_min=5), open=543, close=660)
+    slots = Slots(day, a_battery(capacity_wh=1, reserve_pct=95, standby_w=1))
+    course = slots.course([Drain(Interval(545, 546), 0)])
+    assert slots.of_end(546) == (1, 4)
+    assert course.levels[1] == slots.asked_for(4) == 53
+
+
 def three_in_an_hour(charge_w: int, min_charge_min: int = 15) -> Day:
     """Full is 600, the reserve 300 watt-minutes; each treatment draws 200 in 20 minutes."""
     visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", free="09:00-10:00") for n in (1, 2, 3)]
