@@ -22,9 +22,9 @@ MANY_VISITS = 25
 """With fewer visits the exact model of the whole day proves as soon as groups of them would."""
 ALWAYS_BOUNDED: Collection[AimName] = ("placed", "stable", "wish")
 """With few visits the exact model proves the other aims in the time that the linear programme takes."""
-NARROW_SHARE = 0.5
+NARROW_SHARE = 0.6
 """Part of the time that is left which the exact search may use for plans at the bound itself."""
-GROUP_SHARE = 0.5
+GROUP_SHARE = 0.3
 """Part of the time that is left which the proofs of groups of visits may use."""
 WORK_PER_SECOND = 0.03
 """With one worker the solver's own work is counted instead of seconds, so that a search can be repeated."""
