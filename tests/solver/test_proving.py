@@ -1,14 +1,19 @@
 """What is looked at when: the first open aim alone on a day of many visits, until what comes before it is another."""
 
+from itertools import pairwise
+from typing import Any
+
 import pytest
 
 from solver import proving
 from solver.board import Board
 from solver.compose import plan_of
 from solver.construct import construct
+from solver.exact.stages import Stages, Within
 from solver.masks.ledger import Ledger
 from solver.names import AimName
 from solver.proving import Proving
+from solver.schedule import Plan
 from tests.bench.days import bench_day
 
 
@@ -33,3 +38,28 @@ def test_of_many_visits_only_the_first_open_aim_is_bounded(monkeypatch: pytest.M
     proofs.run()
     assert (looked_at, proofs.ready()) == (["placed", "wish"], False)
     assert board.is_open("wish")
+
+
+def test_plans_at_the_bound_are_looked_for_first_among_few_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each look at the bound asks for no more than one step of the grid, the last one for any better plan."""
+    day = bench_day("S", 1)
+    board = Board(day, 20.0, None, lambda: False)
+    ledger = construct(day)
+    assert ledger is not None
+    board.take(plan_of(day, ledger.visits, ledger.breaks))
+    looks = list[tuple[int, int, Within]]()
+    search = Stages.minimise
+
+    def noted(self: Stages, aim: AimName, best: Plan, *more: Any, within: Within, **others: Any) -> None:
+        if aim == "wish":
+            looks.append((board.bound(aim), best.scores[aim], within))
+        search(self, aim, best, *more, within=within, **others)
+
+    monkeypatch.setattr(Stages, "minimise", noted)
+    Proving(board, seed=0, workers=2).run()
+    assert not board.open_aims()
+    bound, score, within = looks[0]
+    assert bound < score
+    assert within.score == bound + day.step_min - 1
+    assert sum(len(starts) <= 3 for starts in within.starts.values()) > len(within.starts) / 2
+    assert all(later.score > before.score for (_, _, before), (_, _, later) in pairwise(looks))
