@@ -44,7 +44,7 @@ def with_known_names(day: Day, plan: Plan, known: Iterable[PlacedVisit]) -> Plan
         for hold in holds:
             for spot in hold.held.spots:
                 given.setdefault(spot, {})[hold.held.name] = hold.name
-    return replace(plan, visits=tuple(_renamed(visit, given) for visit in plan.visits))
+    return replace(plan, visits=tuple(_renamed(visit, given, before.get(visit.id)) for visit in plan.visits))
 
 
 def _hold(day: Day, held: Held, now: Mapping[str, PlacedVisit], before: Mapping[str, PlacedVisit]) -> _Hold:
@@ -52,7 +52,7 @@ def _hold(day: Day, held: Held, now: Mapping[str, PlacedVisit], before: Mapping[
     mine, theirs = now[visit.id], before.get(visit.id)
     known: Counter[str] = Counter()
     weight = 0
-    if theirs is not None and [part.id for part in theirs.parts] == [part.id for part in mine.parts]:
+    if theirs is not None and _same_parts(mine, theirs):
         pairs = list(zip(mine.parts, theirs.parts, strict=True))
         known.update(
             name
@@ -107,18 +107,26 @@ def _gain(chain: Iterable[_Hold], other: Mapping[str, str]) -> int:
     return sum(hold.weight * (hold.known[other[hold.name]] - hold.known[hold.name]) for hold in chain)
 
 
-def _renamed(visit: PlacedVisit, given: Mapping[Spot, Mapping[str, str]]) -> PlacedVisit:
-    def new(number: int, kind: str, of: str, names: Iterable[str]) -> tuple[str, ...]:
-        names_now = given.get(Spot(visit.id, number, kind, of), {})
-        return tuple(names_now.get(name, name) for name in names)
+def _renamed(visit: PlacedVisit, given: Mapping[Spot, Mapping[str, str]], known: PlacedVisit | None) -> PlacedVisit:
+    """Under the given names; in the known order, where these are the known names."""
+
+    def new(number: int, names: Iterable[str], kind: str, of: str = "") -> tuple[str, ...]:
+        spot = Spot(visit.id, number, kind, of)
+        found = tuple(given.get(spot, {}).get(name, name) for name in names)
+        there = _names(known.parts[number], spot) if known is not None and _same_parts(visit, known) else ()
+        return tuple(there) if sorted(there) == sorted(found) else found
 
     parts = tuple(
         replace(
             part,
-            bay=new(number, "bay", "", (part.bay,))[0],
-            channels={output: new(number, "channels", output, ids) for output, ids in part.channels.items()},
-            items={pool: new(number, "items", pool, ids) for pool, ids in part.items.items()},
+            bay=new(number, (part.bay,), "bay")[0],
+            channels={output: new(number, ids, "channels", output) for output, ids in part.channels.items()},
+            items={pool: new(number, ids, "items", pool) for pool, ids in part.items.items()},
         )
         for number, part in enumerate(visit.parts)
     )
     return replace(visit, parts=parts)
+
+
+def _same_parts(one: PlacedVisit, other: PlacedVisit) -> bool:
+    return [part.id for part in one.parts] == [part.id for part in other.parts]

@@ -16,6 +16,7 @@ from app.services.days import KeptDay, kept_day, save_day
 from app.services.holding import day_to_search, held_on, plan_of_day
 from app.services.proposals import Proposals
 from app.worker import Solve, Worker, search
+from solver.compose import explained
 from solver.errors import Fault, InputError, PlanRefusedError
 from solver.known_names import with_known_names
 from solver.names import AimName
@@ -131,7 +132,9 @@ class Planning:
             lines = tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in outcome.plan.conflict)
             self._end(date, f"The fixed visits and the breaks cannot all stand. {stays}", lines)
             return
-        found = with_known_names(searched, outcome.plan, () if kept.plan is None else kept.plan.visits)
+        found = outcome.plan
+        if kept.plan is not None:
+            found = explained(searched, with_known_names(searched, found, kept.plan.visits))
         if kept.plan is None or _same_places(kept.plan, found):
             plan = found if searched == kept.day else kept.plan
             self._save(kept, plan, "Stopped; the best so far is" if outcome.stopped else "Finished:", actor)

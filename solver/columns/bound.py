@@ -32,6 +32,8 @@ ADDED_FOR_EACH = 12
 """Columns of each visit added at a time: those that lower the sum most."""
 SLACK = 1e-4
 """What a bound may lose to rounding in the linear solver."""
+START_SLACK = 0.01
+"""The same for what a start costs, which is not rounded up to a score."""
 SMALL = 1e-7
 CLOSE = 0.5
 """How near to the sum its bound must come: what each start costs at least depends on it."""
@@ -52,7 +54,7 @@ class ColumnBound(NamedTuple):
     def starts_within(self, score: int) -> dict[Body, frozenset[int]]:
         """The starts that a body has in plans with at most this score of the aim, where they are known one by one."""
         found = {
-            body: frozenset(start for start, least in known.items() if least <= score + SLACK)
+            body: frozenset(start for start, least in known.items() if least <= score + START_SLACK)
             for body, known in self.with_start.items()
         }
         return {body: starts for body, starts in found.items() if FAR not in starts}

@@ -82,6 +82,7 @@ class Stages:
         ``within``: what plans are looked for, instead of all that are better; others are better still at no less than
         one more than its score. ``two_workers``: what two do, where it is not what is best for the aim mostly.
         """
+        self._only_from({})
         self.model.cp.minimize(self._totals[aim])
         if not accepts(self.model, best):
             raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
@@ -110,13 +111,13 @@ class Stages:
                 self.model,
                 now,
                 on_solution=take,
-                on_bound=on_bound,
+                on_bound=lambda bound: on_bound(min(bound, most + 1)),
                 should_stop=should_stop,
                 two_workers=two_workers or TWO_WORKERS_FOR[aim],
             )
             self.work += answer.work
             if answer.bound is not None:
-                on_bound(answer.bound)
+                on_bound(min(answer.bound, most + 1))
             if not answer.feasible and answer.proved:
                 on_bound(min(best.scores[aim], most + 1))
             if not drained:
@@ -124,7 +125,6 @@ class Stages:
             for found in drained[-MOST_LEARNT_FROM:]:
                 self._battery.learn(self.model, found)
             drained.clear()
-        self._only_from({})
 
     def _only_from(self, starts: Mapping[Body, Collection[int]]) -> None:
         """Only plans are looked for in which the parts have these starts; parts not named have any."""

@@ -194,6 +194,16 @@ def test_a_stay_is_not_given_an_item_again_that_another_has_between() -> None:
     assert with_known_names(day, found, [v1("heads-1", "heads-1")]) == found
 
 
+def test_the_same_names_in_another_order_are_the_same_plan() -> None:
+    """Found on s1 and s2 as s2 and s3 were told: once they are those two, they stand as they were told."""
+    visit = a_visit(replace(RUN, channels={"pads": 2}), id="V1")
+    day = a_day_of(visit)
+    known = placed(visit, "09:00", channels={"pads": ["s2", "s3"]})
+    for channels in (["s1", "s2"], ["s3", "s2"], ["s4", "s1"]):
+        found = a_plan(day, placed(visit, "09:00", channels={"pads": channels}))
+        assert list(with_known_names(day, found, [known]).visits) == [known]
+
+
 def test_channels_of_another_unit_are_not_the_known_ones() -> None:
     """The unit’s own channel may have the same name; there it means nothing that the patient was on s2 elsewhere."""
     one = a_visit(RUN, id="V1")

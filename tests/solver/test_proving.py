@@ -1,18 +1,21 @@
 """What is looked at when: the first open aim alone on a day of many visits, until what comes before it is another."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from itertools import pairwise
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
 from solver import proving
 from solver.board import Board
+from solver.columns.bound import NO_BOUND
 from solver.compose import plan_of
 from solver.construct import construct
 from solver.exact.stages import Stages, Within
 from solver.masks.ledger import Ledger
 from solver.names import AimName
-from solver.proving import Proving
+from solver.proving import Proving, _Known
 from solver.schedule import Plan
 from tests.bench.days import bench_day
 
@@ -63,3 +66,39 @@ def test_plans_at_the_bound_are_looked_for_first_among_few_starts(monkeypatch: p
     assert within.score == bound + day.step_min - 1
     assert sum(len(starts) <= 3 for starts in within.starts.values()) > len(within.starts) / 2
     assert all(later.score > before.score for (_, _, before), (_, _, later) in pairwise(looks))
+
+
+class _Recorder:
+    """Stands for the exact search. During its first call a better plan comes from elsewhere."""
+
+    work = 0.0
+
+    def __init__(self, board: Board, better: Plan) -> None:
+        self.board = board
+        self.better = better
+        self.calls = 0
+        self.held: Mapping[AimName, int] = {}
+
+    def hold(self, held: Mapping[AimName, int], aim: AimName, bound: int) -> None:
+        self.held = held
+
+    def minimise(self, aim: AimName, best: Plan, limits: object, **more: object) -> None:
+        assert all(best.scores[before] <= score for before, score in self.held.items())
+        self.calls += 1
+        self.board.take(self.better)
+
+
+def test_a_plan_from_elsewhere_with_more_of_what_is_held_ends_the_look_at_an_aim() -> None:
+    """Less is left out, but patients are moved more: the model that holds ``stable`` would refuse such a plan."""
+    day = bench_day("S", 1)
+    board = Board(day, 20.0, None, lambda: False)
+    ledger = construct(day)
+    assert ledger is not None
+    plan = plan_of(day, ledger.visits, ledger.breaks)
+    board.take(replace(plan, scores={**plan.scores, "placed": 1, "stable": 5, "wish": 50}))
+    better = replace(plan, scores={**plan.scores, "placed": 0, "stable": 9, "wish": 60})
+    proofs, stages = Proving(board, seed=0, workers=2), _Recorder(board, better)
+    proofs._stages = cast("Stages", stages)
+    proofs._known["wish"] = _Known(NO_BOUND, 50, {"placed": 1, "stable": 5})
+    proofs._minimise("wish")
+    assert (stages.calls, board.best) == (1, better)
