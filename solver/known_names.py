@@ -35,8 +35,8 @@ def with_known_names(day: Day, plan: Plan, known: Iterable[PlacedVisit]) -> Plan
     Whoever is when and on which unit they were there comes first. Nothing but names changes, and none that is fixed.
     The plan must keep every rule, but for the battery perhaps; then the answer keeps the same ones.
     """
-    before = {visit.id: visit for visit in known}
     now = {visit.id: visit for visit in plan.visits}
+    before = {visit.id: visit for visit in known if visit.id in now and _part_ids(visit) == _part_ids(now[visit.id])}
     given: dict[Spot, dict[str, str]] = {}
     for names, all_held in held_alike(day, plan) if before else ():
         holds = [_hold(day, held, now, before) for held in all_held]
@@ -52,7 +52,7 @@ def _hold(day: Day, held: Held, now: Mapping[str, PlacedVisit], before: Mapping[
     mine, theirs = now[visit.id], before.get(visit.id)
     known: Counter[str] = Counter()
     weight = 0
-    if theirs is not None and _same_parts(mine, theirs):
+    if theirs is not None:
         pairs = list(zip(mine.parts, theirs.parts, strict=True))
         known.update(
             name
@@ -113,7 +113,7 @@ def _renamed(visit: PlacedVisit, given: Mapping[Spot, Mapping[str, str]], known:
     def new(number: int, names: Iterable[str], kind: str, of: str = "") -> tuple[str, ...]:
         spot = Spot(visit.id, number, kind, of)
         found = tuple(given.get(spot, {}).get(name, name) for name in names)
-        there = _names(known.parts[number], spot) if known is not None and _same_parts(visit, known) else ()
+        there = _names(known.parts[number], spot) if known is not None else ()
         return tuple(there) if sorted(there) == sorted(found) else found
 
     parts = tuple(
@@ -128,5 +128,5 @@ def _renamed(visit: PlacedVisit, given: Mapping[Spot, Mapping[str, str]], known:
     return replace(visit, parts=parts)
 
 
-def _same_parts(one: PlacedVisit, other: PlacedVisit) -> bool:
-    return [part.id for part in one.parts] == [part.id for part in other.parts]
+def _part_ids(visit: PlacedVisit) -> list[str]:
+    return [part.id for part in visit.parts]

@@ -6,8 +6,8 @@ from typing import NamedTuple
 from solver.clinic import Applicator
 from solver.clock import Interval
 from solver.problem import Day
-from solver.schedule import PlacedVisit, Plan
-from solver.visits import Visit
+from solver.schedule import Plan
+from solver.stays import Stay, visit_stays
 
 
 class Spot(NamedTuple):
@@ -32,37 +32,17 @@ class Held(NamedTuple):
     spots: tuple[Spot, ...]
 
 
-class _Stay(NamedTuple):
-    visit: Visit
-    placed: PlacedVisit
-    indices: tuple[int, ...]
-
-    @property
-    def owner(self) -> Hashable:
-        return self.visit.id, self.indices
-
-    def interval(self, indices: Sequence[int], after: int = 0) -> Interval:
-        """From the start of the first of the parts to the end of the last, and some minutes after."""
-        first, last = indices[0], indices[-1]
-        return Interval(
-            self.placed.parts[first].start, self.placed.parts[last].start + self.visit.parts[last].minutes + after
-        )
-
-
 def held_alike(day: Day, plan: Plan) -> Iterator[tuple[Collection[str], list[Held]]]:
     """For each set of things that are alike, their names and who holds them."""
-    stays = [
-        _Stay(day.visit_by_id[placed.id], placed, indices)
-        for placed in plan.visits
-        for indices in day.visit_by_id[placed.id].stays
-    ]
+    visits = [(day.visit_by_id[placed.id], placed) for placed in plan.visits]
+    stays = [pair for visit, placed in visits for pair in zip(visit.stays, visit_stays(visit, placed), strict=True)]
     for place in day.places:
-        held = (_bay(day, stay) for stay in stays)
+        held = (_bay(day, numbers, stay) for numbers, stay in stays)
         yield place.bays, [one for one in held if one.name in place.bays]
     for pool in day.applicators:
-        yield pool.items, [one for stay in stays for one in _items(stay, pool)]
+        yield pool.items, [one for numbers, stay in stays for one in _items(pool, numbers, stay)]
     for unit in day.units:
-        on_unit = [one for stay in stays for one in _channels(stay, unit.id)]
+        on_unit = [one for numbers, stay in stays if stay.unit == unit.id for one in _channels(numbers, stay)]
         alike: dict[frozenset[str], list[str]] = {}
         for channel in unit.channels:
             alike.setdefault(frozenset(channel.drives), []).append(channel.id)
@@ -70,27 +50,29 @@ def held_alike(day: Day, plan: Plan) -> Iterator[tuple[Collection[str], list[Hel
             yield ids, [one for one in on_unit if one.name in ids]
 
 
-def _bay(day: Day, stay: _Stay) -> Held:
-    name = stay.placed.parts[stay.indices[0]].bay
-    spots = tuple(Spot(stay.visit.id, number, "bay") for number in stay.indices)
-    return Held(name, stay.owner, stay.interval(stay.indices, day.bay_turnover_min), spots)
+def _bay(day: Day, numbers: Sequence[int], stay: Stay) -> Held:
+    start, end = stay.interval
+    spots = tuple(Spot(stay.visit.id, number, "bay") for number in numbers)
+    return Held(stay.bay, (stay.visit.id, numbers), Interval(start, end + day.bay_turnover_min), spots)
 
 
-def _items(stay: _Stay, pool: Applicator) -> Iterator[Held]:
+def _items(pool: Applicator, numbers: Sequence[int], stay: Stay) -> Iterator[Held]:
     """A stay holds an item from the first part that names it to the last; then it is cleaned and dries."""
     for item in pool.items:
-        naming = [number for number in stay.indices if item in stay.placed.parts[number].items.get(pool.id, ())]
+        naming = [
+            (Spot(stay.visit.id, number, "items", pool.id), placed.start, placed.start + part.minutes)
+            for number, (part, placed) in zip(numbers, stay.parts, strict=True)
+            if item in placed.items.get(pool.id, ())
+        ]
         if naming:
-            spots = tuple(Spot(stay.visit.id, number, "items", pool.id) for number in naming)
-            yield Held(item, stay.owner, stay.interval(naming, pool.turnaround_min), spots)
+            interval = Interval(naming[0][1], naming[-1][2] + pool.turnaround_min)
+            yield Held(item, (stay.visit.id, numbers), interval, tuple(spot for spot, _, _ in naming))
 
 
-def _channels(stay: _Stay, unit: str) -> Iterator[Held]:
-    for number in stay.indices:
-        placed = stay.placed.parts[number]
-        if placed.unit != unit:
-            continue
+def _channels(numbers: Sequence[int], stay: Stay) -> Iterator[Held]:
+    for number, (part, placed) in zip(numbers, stay.parts, strict=True):
+        interval = Interval(placed.start, placed.start + part.minutes)
         for output, ids in placed.channels.items():
             spots = (Spot(stay.visit.id, number, "channels", output),)
             for id in ids:
-                yield Held(id, (stay.visit.id, number), stay.interval([number]), spots)
+                yield Held(id, (stay.visit.id, number), interval, spots)

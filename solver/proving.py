@@ -167,7 +167,7 @@ class Proving:
         if board.over():
             return
         self._look_at_the_bound(stages, aim, held)
-        if board.is_open(aim) and board.held_before(aim) == held:
+        if board.is_open(aim):
             most = board.best.scores[aim] - 1
             limits = self._limits(1.0 if aim == board.open_aims()[-1] else EXACT_SHARE, lambda: stages.work)
             self._search(stages, aim, held, limits, Within(most, self._starts(aim, held, most)))
@@ -181,8 +181,6 @@ class Proving:
         board, looked_at = self.board, -1
         step = board.day.step_min if aim in ("stable", "wish") else 1
         while aim in self._known and looked_at < board.bound(aim) < board.best.scores[aim]:
-            if board.held_before(aim) != held:
-                return
             looked_at = board.bound(aim)
             most = min(looked_at + step, board.best.scores[aim]) - 1
             limits = self._limits(NARROW_SHARE, lambda: stages.work)
@@ -197,10 +195,11 @@ class Proving:
         within: Within,
         two_workers: Sequence[str] = (),
     ) -> None:
+        """Unless a plan from elsewhere has other scores than those held: then the aim comes up again with its own."""
         board = self.board
         best = board.best
         if any(best.scores[before] != score for before, score in held.items()):
-            return  # a plan from elsewhere: the aim comes up again with what that one has reached
+            return
         stages.hold(held, aim, min(board.bound(aim), best.scores[aim]))
         stages.minimise(
             aim,

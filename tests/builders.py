@@ -15,7 +15,7 @@ Times are ``"09:30"`` or whole minutes from midnight; intervals are ``"09:00-12:
 * ``a_plan(day, placed(...), ...)``: feasible, every other visit left out, with right scores and bounds of zero.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -375,6 +375,11 @@ def placed(
         )
         therapist = next(in_hand, None)
     return PlacedVisit(id=visit.id, therapist=therapist, parts=tuple(parts))
+
+
+def with_parts(visits: Iterable[PlacedVisit], change: Callable[[PlacedPart], PlacedPart]) -> tuple[PlacedVisit, ...]:
+    """The visits, each of their parts as ``change`` makes it."""
+    return tuple(replace(visit, parts=tuple(change(part) for part in visit.parts)) for visit in visits)
 
 
 def a_break_taken(staff: str = "T1", start: Time = "10:00", minutes: int = 15) -> PlacedBreak:

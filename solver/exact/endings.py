@@ -58,10 +58,9 @@ class Endings:
         """What the plan has on the unit."""
         found = []
         for stay in self.stays:
-            id, first = stay.visit.id, stay.parts[0]
-            taken = plan.stay(id, first, stay.parts[-1])
-            if taken is not None and plan.unit(id, first) == self.unit.id:
-                drawn = self._drawn[id, stay.number]
+            taken = plan.stay_on(self.unit.id, stay.visit.id, stay.parts)
+            if taken is not None:
+                drawn = self._drawn[stay.visit.id, stay.number]
                 watt_minutes = drawn.shared_wmin if self._pumping.shares(plan, stay) else drawn.alone_wmin
                 found.append(Drain(taken, watt_minutes))
         return found

@@ -1,5 +1,7 @@
 """A plan as the exact model asks for it: what each variable of the model would be."""
 
+from collections.abc import Sequence
+
 from solver.clock import Interval
 from solver.outline import outline_of
 from solver.problem import Day
@@ -77,6 +79,11 @@ class Facts:
     def stay(self, visit: str, first: int, last: int) -> Interval | None:
         """From the start of the part ``first`` to the end of the part ``last``; None where the visit is left out."""
         return Interval(self.start(visit, first), self.end(visit, last)) if visit in self._placed else None
+
+    def stay_on(self, unit: str, visit: str, parts: Sequence[int]) -> Interval | None:
+        """The same for a stay of these parts, where it is on the unit; None elsewhere."""
+        first, last = parts[0], parts[-1]
+        return self.stay(visit, first, last) if self.unit(visit, first) == unit else None
 
     def waited(self, visit: str) -> int:
         """The visit's waits in all; 0 where it is left out."""

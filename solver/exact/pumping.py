@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from solver.clinic import Unit
-from solver.clock import Interval
 from solver.exact.facts import Facts
 from solver.exact.hinted import Literal, ReadOff
 from solver.exact.model import DayModel, StayModel
@@ -27,7 +26,10 @@ class Pumping:
             for one, other in combinations(self._stays, 2)
             if one.visit.patient != other.visit.patient and _levels(one) & _levels(other)
         ]
-        self._beside: dict[Key, list[tuple[Literal, ReadOff]]] = {_key(stay): [] for stay in self._stays}
+        self._most = self._most_at_once()
+        self._beside: dict[Key, list[tuple[Literal, ReadOff]]] = {
+            _key(stay): [] for pair in self._pairs for stay in pair
+        }
 
     @property
     def told(self) -> bool:
@@ -44,7 +46,7 @@ class Pumping:
         model = self.model
 
         def meet(plan: Facts) -> int:
-            mine, theirs = self._taken(plan, one), self._taken(plan, other)
+            mine, theirs = (plan.stay_on(self.unit.id, stay.visit.id, stay.parts) for stay in (one, other))
             return int(mine is not None and theirs is not None and mine.meets(theirs))
 
         literal = model.boolean(f"{_key(one)} and {_key(other)} pump at once on {self.unit.id}", meet)
@@ -53,11 +55,6 @@ class Pumping:
             model.cp.add(stay.start + 1 <= its_end).only_enforce_if(literal)
         for stay in (one, other):
             self._beside[_key(stay)].append((literal, meet))
-
-    def _taken(self, plan: Facts, stay: StayModel) -> Interval | None:
-        """The stay's minutes, where it is on the unit."""
-        id, first = stay.visit.id, stay.parts[0]
-        return plan.stay(id, first, stay.parts[-1]) if plan.unit(id, first) == self.unit.id else None
 
     def beside(self, stay: StayModel) -> list[Literal]:
         """A literal for each other stay, that both have the pump at once."""
@@ -69,13 +66,15 @@ class Pumping:
 
     def most_with(self, stay: StayModel) -> int:
         """No more stays than this have the pump at once where this one has it."""
-        if not any(stay in pair for pair in self._pairs):
-            return 1
+        return self._most if _key(stay) in self._beside else 1
+
+    def _most_at_once(self) -> int:
+        """As many as there are patients at once, and channels for an output that every part with suction drives."""
         parts = [stay.visit.parts[i] for stay in self._stays for i in stay.parts]
         pumped = [part.channels for part in parts if part.suction_kpa is not None]
         driving = [
             sum(output in channel.drives for channel in self.unit.channels)
-            for output in pumped[0]
+            for output in (pumped[0] if pumped else ())
             if all(output in channels for channels in pumped)
         ]
         return max(1, min([self.unit.patients_at_once, *driving]))

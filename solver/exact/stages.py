@@ -87,7 +87,7 @@ class Stages:
         if not accepts(self.model, best):
             raise RuntimeError(f"the exact model refuses the plan that it was given, at the aim {aim}")
         drained: list[Plan] = []
-        most = self._most if within is None else within.score
+        most, starts = within or Within(self._most, {})
 
         def take(value: Callable[[Expression], int]) -> None:
             nonlocal best
@@ -101,7 +101,7 @@ class Stages:
             if not verify(self.day, spared):
                 best = on_plan(spared)
 
-        self._only_from({} if within is None else within.starts)
+        self._only_from(starts)
         while not should_stop():
             self._only_better(aim, min(best.scores[aim], most + 1))
             now = limits()

@@ -53,6 +53,7 @@ from tests.builders import (
     placed_part,
     set_up,
     unattended,
+    with_parts,
 )
 
 HOST = {"host": "127.0.0.1"}
@@ -185,11 +186,8 @@ def plan_with_bays_traded(
     """A search that hands in the day’s own plan, but with two bays of the front under each other’s name."""
     traded = {"F1": "F2", "F2": "F1"}
     plan = a_clinic_plan(day)
-    visits = (
-        replace(visit, parts=tuple(replace(part, bay=traded.get(part.bay, part.bay)) for part in visit.parts))
-        for visit in plan.visits
-    )
-    return replace(plan, visits=tuple(visits))
+    visits = with_parts(plan.visits, lambda part: replace(part, bay=traded.get(part.bay, part.bay)))
+    return replace(plan, visits=visits)
 
 
 def plan_deaf(

@@ -13,7 +13,7 @@ from solver.compose import plan_of
 from solver.construct import construct
 from solver.known_names import with_known_names
 from solver.problem import Day
-from solver.schedule import PlacedVisit, Plan
+from solver.schedule import PlacedPart, PlacedVisit, Plan
 from solver.search import solve
 from solver.verify import verify
 from solver.visits import Visit
@@ -33,6 +33,7 @@ from tests.builders import (
     placed,
     placed_part,
     unattended,
+    with_parts,
 )
 from tests.solver.small_days import small_days
 
@@ -68,45 +69,32 @@ def names(plan: Plan) -> Iterator[tuple[object, ...]]:
 def nameless(plan: Plan) -> Plan:
     """The plan without the names of bays, channels and items, but with how many there are."""
 
-    def bare(visit: PlacedVisit) -> PlacedVisit:
+    def bare(part: PlacedPart) -> PlacedPart:
         return replace(
-            visit,
-            parts=tuple(
-                replace(
-                    part,
-                    bay="",
-                    channels={output: ("",) * len(ids) for output, ids in part.channels.items()},
-                    items={pool: ("",) * len(ids) for pool, ids in part.items.items()},
-                )
-                for part in visit.parts
-            ),
+            part,
+            bay="",
+            channels={output: ("",) * len(ids) for output, ids in part.channels.items()},
+            items={pool: ("",) * len(ids) for pool, ids in part.items.items()},
         )
 
-    return replace(plan, visits=tuple(bare(visit) for visit in plan.visits))
+    return replace(plan, visits=with_parts(plan.visits, bare))
 
 
-def scrambled(day: Day, plan: Plan, rng: Random) -> list[PlacedVisit]:
+def scrambled(day: Day, plan: Plan, rng: Random) -> tuple[PlacedVisit, ...]:
     """The plan's visits, their bays, channels and items drawn anew; no rule need hold."""
     bays = {place.id: place.bays for place in day.places}
     channels = {unit.id: [channel.id for channel in unit.channels] for unit in day.units}
     items = {pool.id: pool.items for pool in day.applicators}
-    return [
-        replace(
-            visit,
-            parts=tuple(
-                replace(
-                    part,
-                    bay=rng.choice(bays[part.place]),
-                    channels={
-                        key: tuple(rng.sample(channels[part.unit], len(ids))) for key, ids in part.channels.items()
-                    },
-                    items={pool: tuple(rng.sample(items[pool], len(ids))) for pool, ids in part.items.items()},
-                )
-                for part in visit.parts
-            ),
+
+    def drawn(part: PlacedPart) -> PlacedPart:
+        return replace(
+            part,
+            bay=rng.choice(bays[part.place]),
+            channels={key: tuple(rng.sample(channels[part.unit], len(ids))) for key, ids in part.channels.items()},
+            items={pool: tuple(rng.sample(items[pool], len(ids))) for pool, ids in part.items.items()},
         )
-        for visit in plan.visits
-    ]
+
+    return with_parts(plan.visits, drawn)
 
 
 def test_two_who_traded_bays_and_channels_get_their_own_back() -> None:
@@ -225,7 +213,7 @@ def test_only_names_change_to_no_fewer_known_ones_and_every_rule_still_holds(day
     assert verify(day, named) == verify(day, plan)
     assert nameless(named) == nameless(plan)
     assert named.visits == with_known_names(day, named, known).visits
-    wanted = Counter(names(replace(plan, visits=tuple(known))))
+    wanted = Counter(names(replace(plan, visits=known)))
     assert (wanted & Counter(names(named))).total() >= (wanted & Counter(names(plan))).total()
 
 
@@ -242,21 +230,13 @@ def test_a_plan_named_anew_throughout_is_known_again(seed: int) -> None:
         for ids in (*(place.bays for place in day.places), *(pool.items for pool in day.applicators))
         for id, other in zip(ids, (*ids[1:], ids[0]), strict=True)
     }
-    other = [
-        replace(
-            visit,
-            parts=tuple(
-                replace(
-                    part,
-                    bay=turned[part.bay],
-                    items={pool: tuple(turned[id] for id in ids) for pool, ids in part.items.items()},
-                )
-                for part in visit.parts
-            ),
-        )
-        for visit in plan.visits
-    ]
-    named = with_known_names(free, replace(plan, visits=tuple(other)), plan.visits)
+
+    def anew(part: PlacedPart) -> PlacedPart:
+        items = {pool: tuple(turned[id] for id in ids) for pool, ids in part.items.items()}
+        return replace(part, bay=turned[part.bay], items=items)
+
+    other = replace(plan, visits=with_parts(plan.visits, anew))
+    named = with_known_names(free, other, plan.visits)
     assert Counter(names(named)) == Counter(names(plan))
 
 
