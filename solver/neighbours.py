@@ -1,6 +1,5 @@
 """Which visits are taken out together with one that is badly placed: those near it, in time or at one site."""
 
-from collections.abc import Mapping
 from random import Random
 
 from solver.clock import Interval
@@ -44,7 +43,7 @@ class Neighbours:
         if sore is not None and self.random.random() < AT_ONE_SITE:
             apart, spread = self._there(sore, minute), SPREAD_THERE_MIN
         else:
-            apart, spread = _apart(self._spans, minute, minute), SPREAD_MIN
+            apart, spread = self._anywhere(minute), SPREAD_MIN
         if sore is not None:
             apart.pop(sore.id, None)
         jitter = self.random.expovariate
@@ -63,6 +62,13 @@ class Neighbours:
         window = random.choice(self.day.visit_free(sore) or (self.day.open_interval,))
         return random.randrange(window.start, window.end)
 
+    def _anywhere(self, minute: int) -> dict[str, int]:
+        """Minutes between each placed visit and the minute; 0 where they meet."""
+        return {
+            id: start - minute if start > minute else minute - end if end < minute else 0
+            for id, (start, end) in self._spans.items()
+        }
+
     def _there(self, sore: Visit, minute: int) -> dict[str, int]:
         """Those that stand in the way of one place for the visit: they hold a unit that it may have, or a therapist, at
         the minutes that it would have from this one on or shortly before or after. With how many minutes apart."""
@@ -71,15 +77,11 @@ class Neighbours:
         unit = self.random.choice(sites).unit.id if sites else None
         therapist = self.random.choice(therapists) if therapists else None
         found = {}
-        for id, apart in _apart(self._spans, minute, minute + sore.minutes).items():
-            if apart <= AROUND_MIN:
+        since, until = minute - AROUND_MIN, minute + sore.minutes + AROUND_MIN
+        for id, (start, end) in self._spans.items():
+            if start <= until and end >= since:
                 placed = self.ledger.visits[id]
                 by_them = therapist is not None and placed.therapist == therapist
                 if by_them or any(part.unit == unit for part in placed.parts):
-                    found[id] = apart
+                    found[id] = max(0, start - minute - sore.minutes, minute - end)
         return found
-
-
-def _apart(spans: Mapping[str, Interval], since: int, until: int) -> dict[str, int]:
-    """Minutes between each placed visit and a span of the day; 0 where they meet."""
-    return {id: max(0, start - until, since - end) for id, (start, end) in spans.items()}

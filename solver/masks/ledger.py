@@ -70,6 +70,9 @@ class Ledger:
         self.watch = self._full_watch()
         self.helpers = sorted(day.staff, key=lambda m: (m.kind == "therapist", self.lost_watch(m.id)))
         """The staff for phases that anyone may do: assistants first, and whose watch suffers least."""
+        self._alike: dict[int, list[Duty]] = {}
+        for member in day.staff:
+            self._alike.setdefault(self.lost_watch(member.id), []).append(self.staff[member.id])
         self.on_units: dict[str, Found] = {unit.id: {} for unit in day.units}
         self.in_places: dict[str, Found] = {place.id: {} for place in day.places}
         self.in_pools: dict[str, Found] = {pool.id: {} for pool in day.applicators}
@@ -139,7 +142,10 @@ class Ledger:
         """The minutes from which somebody can do a phase so long."""
         found = self._hands.get(minutes)
         if found is None:
-            found = self._hands[minutes] = union(self.hands(member, minutes) for member in self.day.staff)
+            found = self._hands[minutes] = union(
+                union(duty.shifts(minutes) for duty in duties) & (self.watch.runs(lost, minutes) if lost else ALL)
+                for lost, duties in self._alike.items()
+            )
         return found
 
     def in_service(self, unit: Unit, minutes: int) -> int:

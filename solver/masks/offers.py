@@ -6,13 +6,13 @@ from itertools import islice
 from random import Random
 
 from solver.aims import Costs, costs_of
-from solver.clinic import StaffMember
-from solver.masks.bits import ALL, minutes_of, nearest, span, union
+from solver.masks.bits import ALL, minutes_of, nearest, span
 from solver.masks.chain import Chain
 from solver.masks.choice import Choice
+from solver.masks.groups import Group, groups_of, whole_group
 from solver.masks.ledger import Ledger
 from solver.masks.shapes import NOTHING, Spaced, Without
-from solver.masks.starts import Sites, Starts, Ways
+from solver.masks.starts import Starts
 from solver.names import AimName
 from solver.outline import Outline
 from solver.problem import Day
@@ -52,32 +52,30 @@ def best_offer(
     choice.starts.within = within
     tries = 0
     ranked = _shuffled(choice.starts, random) if random and anywhere else _ranked(choice.starts, random)
-    for start, spaced, ways in ranked:
-        bit = 1 << start
-        pairs = [(m, s) for m, mine in ways.members if mine & bit for s, theirs in ways.sites if theirs & bit]
-        if random is not None:
-            random.shuffle(pairs)
-        for member, sites in pairs:
-            placed = choice.complete(start, spaced, member, sites)
-            if placed is not None:
-                return placed
+    for start, group in ranked:
+        for sites in group.sites_at(start, random):
+            if sites is None or choice.stays_agree(start, group.spaced, sites):
+                for member in group.members_at(start, random):
+                    placed = choice.complete(start, group.spaced, member, sites)
+                    if placed is not None:
+                        return placed
             tries += 1
             if tries == MOST_TRIES:
                 return None
     return None
 
 
-def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced, Ways]]:
+def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Group]]:
     """Starts by their costs, each with who and where costs the same; of each such group the nearest start first."""
     day, visit = starts.day, starts.visit
     target = _target(day, visit)
     queue: list[tuple[Costs, float, int, int, int]] = []
-    sources: list[tuple[Spaced, Ways]] = []
+    groups: list[Group] = []
     bare = visit.minutes
 
-    def push(source: int, mask: int) -> None:
-        spaced, ways = sources[source]
-        member, sites = ways.members[0][0], ways.sites[0][0]
+    def push(number: int, mask: int) -> None:
+        group = groups[number]
+        spaced, member, sites = group.spaced, group.members[0][0], group.sites[0].sites
         for start in nearest(mask, target):
             outline = Outline(
                 start,
@@ -90,45 +88,36 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Spaced
             # Each side of the target goes on by itself, so that no start is met twice.
             side = mask & (span(0, start + 1) if start < target else ~span(0, start))
             costs = costs_of(day, visit, outline)
-            heapq.heappush(queue, (costs[:counted], tie, source, start, side))
+            heapq.heappush(queue, (costs[:counted], tie, number, start, side))
 
     counted = _counted(day, random)
     timed = day.aims.index("wait") if "wait" in day.aims else len(day.aims)
     fitting = 0
     for spaced in _spacings(starts, target):
-        ways = starts.ways(spaced)
-        if ways is None:
+        found = groups_of(starts, spaced)
+        if not found:
             continue
         fitting += 1
-        for alike in _alike(day, visit, ways):
-            sources.append((spaced, alike))
-            push(len(sources) - 1, _starts_of(alike))
+        for group in found:
+            groups.append(group)
+            push(len(groups) - 1, group.starts)
         if fitting > ENOUGH_SPACINGS or (queue and not any(queue[0][0][:timed])):
             break  # longer waits could only add to the aim ``wait``
     while queue:
-        _, _, source, start, side = heapq.heappop(queue)
-        yield start, *sources[source]
-        rest = side & ~span(start, start + 1)
+        _, _, number, start, side = heapq.heappop(queue)
+        yield start, groups[number]
+        rest = side & groups[number].starts & ~span(start, start + 1)
         if rest:
-            push(source, rest)
+            push(number, rest)
 
 
-def _shuffled(starts: Starts, random: Random) -> Iterator[tuple[int, Spaced, Ways]]:
+def _shuffled(starts: Starts, random: Random) -> Iterator[tuple[int, Group]]:
     """The starts of the first ways to space that fit, in any order."""
     spacings = _spacings(starts, _target(starts.day, starts.visit))
-    fitting = ((spaced, ways) for spaced in spacings if (ways := starts.ways(spaced)) is not None)
-    found = [
-        (start, spaced, ways)
-        for spaced, ways in islice(fitting, ENOUGH_SPACINGS)
-        for start in minutes_of(_starts_of(ways))
-    ]
+    fitting = (group for spaced in spacings if (group := whole_group(starts, spaced)) is not None)
+    found = [(start, group) for group in islice(fitting, ENOUGH_SPACINGS) for start in minutes_of(group.starts)]
     random.shuffle(found)
     yield from found
-
-
-def _starts_of(ways: Ways) -> int:
-    """The starts at which there is some therapist and some site."""
-    return union(mask for _, mask in ways.members) & union(mask for _, mask in ways.sites)
 
 
 def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
@@ -152,22 +141,6 @@ def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
             found = chain.from_start(start)
             if found is not None:
                 yield shape.spaced(found)
-
-
-def _alike(day: Day, visit: Visit, ways: Ways) -> Iterator[Ways]:
-    """The ways in groups: one therapist is as good as another but for the one wished for or told; so is a unit."""
-    told = day.published_by_id.get(visit.id)
-    named = {visit.therapist_wish, told.therapist if told else None} - {None}
-    unit = told.parts[0].unit if told and told.parts else None
-    members: dict[str, list[tuple[StaffMember | None, int]]] = {}
-    for member, mask in ways.members:
-        members.setdefault(member.id if member and member.id in named else "", []).append((member, mask))
-    sites: dict[bool, list[tuple[Sites, int]]] = {}
-    for site, mask in ways.sites:
-        sites.setdefault(site is not None and site[0].unit.id == unit, []).append((site, mask))
-    for some in members.values():
-        for there in sites.values():
-            yield Ways(some, there)
 
 
 def _counted(day: Day, random: Random | None) -> int:

@@ -29,6 +29,16 @@ class Ways(NamedTuple):
     sites: list[tuple[Sites, int]]
 
 
+class Prospects(NamedTuple):
+    """The same of a visit that is one stay, where it is not known yet when a site is free: ``Starts.of_site`` says so.
+
+    ``starts``: those at which some therapist may, and nothing but a site may stand in the way.
+    """
+
+    members: list[tuple[StaffMember | None, int]]
+    starts: int
+
+
 class Starts:
     """The start sets of one visit in one ledger; ``without`` names rules that are left aside.
 
@@ -237,19 +247,23 @@ class Starts:
                     common &= self._of_items(stay.parts, spaced.offsets)
         return common
 
-    def ways(self, spaced: Spaced) -> Ways | None:
-        """Who and where, and when: None where no rule-keeping start is left.
-
-        A visit of several stays has no sites named: the starts are those at which each stay has some site.
-        """
+    def prospects(self, spaced: Spaced) -> Prospects | None:
+        """Who, and when, as far as sites are left aside: None where no start is left."""
         common = self._common(spaced)
         if not common:
             return None
         members = [(member, common & self.of_therapist(spaced, member)) for member in self.shape.therapists]
         members = [(member, mask) for member, mask in members if mask]
-        common &= union(mask for _, mask in members)
-        sites = list(self._sited(spaced, common)) if common else []
-        return Ways(members, sites) if sites else None
+        return Prospects(members, common & union(mask for _, mask in members)) if members else None
+
+    def ways(self, spaced: Spaced) -> Ways | None:
+        """Who and where, and when: None where no rule-keeping start is left.
+
+        A visit of several stays has no sites named: the starts are those at which each stay has some site.
+        """
+        found = self.prospects(spaced)
+        sites = list(self._sited(spaced, found.starts)) if found is not None else []
+        return Ways(found.members, sites) if found is not None and sites else None
 
     def candidates(self, spaced: Spaced) -> Iterator[tuple[StaffMember | None, Sites, int]]:
         """For each therapist and, where the visit is one stay, each site: the visit starts that no rule forbids."""

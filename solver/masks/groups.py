@@ -1,0 +1,122 @@
+"""Who may have a visit and where it may be, in groups of which one is as good as another to the day's aims."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
+from random import Random
+from typing import TypeVar
+
+from solver.clinic import StaffMember
+from solver.masks.bits import union
+from solver.masks.shapes import Spaced
+from solver.masks.starts import Sites, Starts, Ways
+
+Some = TypeVar("Some")
+Member = tuple[StaffMember | None, int]
+"""With the starts at which they may."""
+
+
+class Where:
+    """Where a visit may be, one site or not named, and the starts at which it may, found when first asked for."""
+
+    __slots__ = ("_find", "_starts", "sites")
+
+    def __init__(self, sites: Sites, find: Callable[[], int]) -> None:
+        self.sites = sites
+        self._find = find
+        self._starts: int | None = None
+
+    @property
+    def starts(self) -> int:
+        if self._starts is None:
+            self._starts = self._find()
+        return self._starts
+
+
+class Group:
+    """Therapists and sites that are alike, for a visit whose parts are spaced in one way.
+
+    ``starts``: those at which there is a therapist and, as far as sites have been looked at, a site.
+    """
+
+    def __init__(self, spaced: Spaced, members: Sequence[Member], places: Sequence["Place"]) -> None:
+        self.spaced = spaced
+        self.members = members
+        self.sites = [where for where, _ in places]
+        self.starts = union(mask for _, mask in members) & union(mask for _, mask in places)
+
+    def members_at(self, start: int, random: Random | None) -> Iterable[StaffMember | None]:
+        """Who may have the visit at the start: as they come, or in any order."""
+        return _in_order([member for member, mask in self.members if mask >> start & 1], random)
+
+    def sites_at(self, start: int, random: Random | None) -> Iterator[Sites]:
+        """Where it may be then."""
+        found = False
+        for where in _in_order(self.sites, random):
+            if where.starts >> start & 1:
+                found = True
+                yield where.sites
+        if not found:  # all have been looked at
+            self.starts &= union(where.starts for where in self.sites)
+
+
+Place = tuple[Where, int]
+"""With starts at which it may be, or more where it has not been looked at."""
+
+
+def groups_of(starts: Starts, spaced: Spaced) -> list[Group]:
+    """The groups with one way to space the visit's parts; none where nothing fits.
+
+    A visit of one part can be spaced in no other way, so nothing hangs on whether it fits anywhere: its sites are
+    looked at when they are asked for, and mostly one of the first will do.
+    """
+    if len(starts.visit.parts) > 1:
+        ways = starts.ways(spaced)
+        return [] if ways is None else list(_alike(starts, spaced, ways.members, _known(ways)))
+    prospects = starts.prospects(spaced)
+    if prospects is None:
+        return []
+    stay, within = spaced.stays[0], prospects.starts
+    sites = [
+        Where((site,), partial(starts.of_site, stay, spaced, site, within)) for site in starts.shape.sites(stay.parts)
+    ]
+    return list(_alike(starts, spaced, prospects.members, [(where, within) for where in sites]))
+
+
+def whole_group(starts: Starts, spaced: Spaced) -> Group | None:
+    """All therapists and sites together, as if they were alike; None where nothing fits."""
+    ways = starts.ways(spaced)
+    return None if ways is None else Group(spaced, ways.members, _known(ways))
+
+
+def _known(ways: Ways) -> list[Place]:
+    return [(Where(sites, partial(int, mask)), mask) for sites, mask in ways.sites]
+
+
+def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Sequence[Place]) -> Iterator[Group]:
+    """One therapist is as good as another but for the one wished for or told; so is a unit."""
+    visit = starts.visit
+    told = starts.day.published_by_id.get(visit.id)
+    named = {visit.therapist_wish, told.therapist if told else None} - {None}
+    unit = told.parts[0].unit if told and told.parts else None
+    alike: dict[str, list[Member]] = {}
+    for member, mask in members:
+        alike.setdefault(member.id if member and member.id in named else "", []).append((member, mask))
+    there: dict[bool, list[Place]] = {}
+    for where, mask in places:
+        is_told = where.sites is not None and where.sites[0].unit.id == unit
+        there.setdefault(is_told, []).append((where, mask))
+    for some in alike.values():
+        for somewhere in there.values():
+            yield Group(spaced, some, somewhere)
+
+
+def _in_order(some: Sequence[Some], random: Random | None) -> Iterable[Some]:
+    return some if random is None or len(some) == 1 else _drawn(list(some), random)
+
+
+def _drawn(rest: list[Some], random: Random) -> Iterator[Some]:
+    """All of them in any order: no more is drawn than is asked for."""
+    while rest:
+        number = int(random.random() * len(rest))
+        rest[number], rest[-1] = rest[-1], rest[number]
+        yield rest.pop()
