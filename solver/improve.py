@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from math import inf, log
 from random import Random
 
-from solver.aims import Costs, costs_of
+from solver.changes import Change
 from solver.clock import DAY_MIN, Interval
 from solver.construct import urgency
 from solver.masks.bits import ALL, span
@@ -17,10 +17,11 @@ from solver.masks.offers import best_offer, target_of
 from solver.masks.pauses import take_break
 from solver.names import AimName
 from solver.neighbours import Neighbours
-from solver.outline import outline_of
-from solver.schedule import PlacedBreak, PlacedVisit
+from solver.scored import ScoredPlan
+from solver.taking_over import take_over
 from solver.visits import Visit
 
+WHOLE_DAY = Interval(0, DAY_MIN)
 WARMTH: Mapping[AimName, float] = {
     "placed": 0.2, "stable": 4.0, "wish": 4.0, "therapist": 0.4, "wait": 4.0, "finish": 4.0,
 }  # fmt: skip
@@ -36,52 +37,69 @@ AT_FIRST_AIM = 0.85
 SORE_FIRST = 0.8
 BY_URGENCY = 0.3
 
-Snapshot = tuple[dict[str, PlacedVisit], dict[tuple[str, int], PlacedBreak]]
-
 
 class Improver:
     """Improves the plan in a ledger step by step; ``best`` is the best plan met, ``best_scores`` its scores.
 
     ``proved``: how many aims, from the first on, are known to be as good as can be: nothing is tried for their sake.
+    ``zone``: the minutes of the day in which it looks for what to make better; others may work beside it elsewhere.
     """
 
     def __init__(self, ledger: Ledger, seed: int) -> None:
         self.ledger = ledger
         self.day = ledger.day
         self.random = Random(seed)
+        self.zone = WHOLE_DAY
         self.proved = 0
         self._focused = False
         self._alone: int | None = None
-        self.costs: dict[str, Costs] = {}
-        self._neighbours = Neighbours(ledger, self.random)
-        self._sums = [0] * len(self.day.aims)
-        self._left_out = sum(visit.priority for visit in self.day.visits)
-        for placed in ledger.visits.values():
-            self._note(placed)
-        self.scores = self._scores()
+        self.plan = ScoredPlan(ledger)
+        self._neighbours = Neighbours(self.plan, self.random)
+        self.scores = self.plan.scores()
         self.best_scores = self.scores
-        self.best = self._snapshot()
+        self.best = self.plan.snapshot()
         self._warmth = [WARMTH[aim] for aim in self.day.aims]
         self._wanted = [visit for visit in self.day.visits if visit.fixed is None]
-        self._fixed = [visit.id for visit in self.day.visits if visit.fixed is not None]
-        self._break_count = sum(len(member.breaks) for member in self.day.staff)
-        self._moving = [unit.id for unit in self.day.units if len(unit.places) > 1]
 
     def step(self, spent: float) -> bool:
         """One ruin and one recreation; True where the plan is the best so far. ``spent``: part of the time, 0 to 1."""
         self._focus(spent)
-        visits_before, breaks_before = self._snapshot()
+        before = self.plan.snapshot()
         limits = self._limits(spent)
         sore, out = self._ruin()
-        if self._recreate(sore, out, limits) and self._stands():
-            self.scores = self._scores()
-        else:
-            self._restore(visits_before, breaks_before)
-        if self.scores < self.best_scores:
-            self.best_scores = self.scores
-            self.best = self._snapshot()
-            return True
+        if self._recreate(sore, out, limits) and self.plan.stands():
+            return self._now()
+        self.plan.restore(before)
         return False
+
+    def take_over(self, other: Change) -> Change:
+        """Have what another plan has elsewhere, outside the own zone, unless this is worse then; what is left."""
+        own, breaks = self.ledger.visits, self.ledger.breaks
+        visits = {
+            id: placed
+            for id, placed in other.visits.items()
+            if own.get(id) != placed and not (self._has(id) and self._is_mine(placed.parts[0].start))
+        }
+        elsewhere = {key: taken for key, taken in other.breaks.items() if not self._is_mine(breaks[key].start)}
+        left = take_over(self.plan, Change(visits, elsewhere))
+        self._now()
+        return left
+
+    def _has(self, id: str) -> bool:
+        """True where the visit is placed in the own zone."""
+        return id in self.plan.spans and self._is_mine(self.plan.spans[id].start)
+
+    def _is_mine(self, minute: int) -> bool:
+        return self.zone.start <= minute < self.zone.end
+
+    def _now(self) -> bool:
+        """Take note of what has become of the plan; True where it is the best so far."""
+        self.scores = self.plan.scores()
+        if self.scores >= self.best_scores:
+            return False
+        self.best_scores = self.scores
+        self.best = self.plan.snapshot()
+        return True
 
     def _focus(self, spent: float) -> None:
         """Let the first open aim that costs something count alone while the first part of the time lasts.
@@ -90,7 +108,7 @@ class Improver:
         """
         focused = spent < FOCUSED
         if self._focused and not focused:
-            self._restore(*self.best)
+            self.plan.restore(self.best)
             self.scores = self.best_scores
         self._focused = focused
         costly = (n for n, score in enumerate(self.scores) if n >= self.proved and score)
@@ -104,65 +122,6 @@ class Improver:
             limits[self._alone + 1 :] = [inf] * (len(limits) - self._alone - 1)
         return tuple(limits)
 
-    def _stands(self) -> bool:
-        """True where every fixed visit and break is in the plan, and batteries keep their reserve.
-
-        A stay taken away can make a unit move where it stood charging before, so batteries are asked again.
-        """
-        fixed = all(id in self.ledger.visits for id in self._fixed)
-        breaks = len(self.ledger.breaks) == self._break_count
-        return fixed and breaks and all(self.ledger.batteries.lasts(unit) for unit in self._moving)
-
-    def _note(self, placed: PlacedVisit) -> None:
-        visit = self.day.visit_by_id[placed.id]
-        outline = outline_of(visit, placed)
-        costs = costs_of(self.day, visit, outline)
-        self.costs[placed.id] = costs
-        self._neighbours.add(placed.id, Interval(outline.start, outline.end))
-        self._count(visit, costs, 1)
-
-    def _count(self, visit: Visit, costs: Costs, sign: int) -> None:
-        self._left_out -= sign * visit.priority
-        for index, cost in enumerate(costs):
-            self._sums[index] += sign * cost
-
-    def _score(self, index: int) -> int:
-        """The plan's score for the aim of this number, from running sums where the aim is one."""
-        match self.day.aims[index]:
-            case "placed":
-                return self._left_out
-            case "finish":
-                return max((costs[index] for costs in self.costs.values()), default=0)
-            case _:
-                return self._sums[index]
-
-    def _scores(self) -> Costs:
-        return tuple(self._score(index) for index in range(len(self.day.aims)))
-
-    def _snapshot(self) -> Snapshot:
-        return dict(self.ledger.visits), dict(self.ledger.breaks)
-
-    def _restore(self, visits: dict[str, PlacedVisit], breaks: dict[tuple[str, int], PlacedBreak]) -> None:
-        ledger = self.ledger
-        for id in [id for id, placed in ledger.visits.items() if visits.get(id) is not placed]:
-            self._take_out(id)
-        for key in [key for key, taken in ledger.breaks.items() if breaks.get(key) is not taken]:
-            ledger.remove_break(*key)
-        for (_, index), taken in ((key, b) for key, b in breaks.items() if key not in ledger.breaks):
-            ledger.add_break(index, taken)
-        for placed in visits.values():
-            if placed.id not in ledger.visits:
-                self._put_in(placed)
-
-    def _take_out(self, id: str) -> None:
-        self.ledger.remove(id)
-        self._neighbours.remove(id)
-        self._count(self.day.visit_by_id[id], self.costs.pop(id), -1)
-
-    def _put_in(self, placed: PlacedVisit) -> None:
-        self.ledger.add(placed)
-        self._note(placed)
-
     def _ruin(self) -> tuple[str | None, list[Visit]]:
         """Take out a visit that costs something and others near where it is or would like to be.
 
@@ -171,11 +130,11 @@ class Improver:
         by_id, placed = self.day.visit_by_id, self.ledger.visits
         left_out = [visit for visit in self._wanted if visit.id not in placed]
         sore = self._sore(left_out)
-        near = self._neighbours.of(sore)
+        near = [id for id in self._neighbours.of(sore) if self._has(id)]
         if sore is not None and sore.id in placed:
             near.append(sore.id)
         for id in near:
-            self._take_out(id)
+            self.plan.take_out(id)
         coming = self.random.sample(left_out, min(len(left_out), MOST_COMING_BACK))
         if sore is not None and sore.id not in near and sore not in coming:
             coming.append(sore)
@@ -193,8 +152,10 @@ class Improver:
             if aim == "placed":
                 return self.random.choice(left_out)
             least = score if aim == "finish" else 1
-            costly = {id: costs[index] for id, costs in self.costs.items() if costs[index] >= least}
-            return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
+            costly = {id: costs[index] for id, costs in self.plan.costs.items() if costs[index] >= least}
+            costly = {id: cost for id, cost in costly.items() if self._has(id)}
+            if costly:
+                return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
         return None
 
     def _recreate(self, sore: str | None, out: list[Visit], limits: tuple[float, ...]) -> bool:
@@ -213,16 +174,16 @@ class Improver:
         waiting = sum(visit.priority for visit in out)
         anywhere = self._alone is not None and self.day.aims[self._alone] == "placed"
         for visit in out:
-            within = self._within(visit, waiting, limits)
+            within = self._within(visit, waiting, limits) & span(*self.zone)
             placed = best_offer(self.ledger, visit, random, within=within, anywhere=anywhere)
             waiting -= visit.priority
             if placed is not None:
-                self._put_in(placed)
+                self.plan.put_in(placed)
             if self._too_much(waiting, limits):
                 return False
         if moved is not None:
             staff, index = moved
-            take_break(self.ledger, self.day.staff_by_id[staff], index, random)
+            take_break(self.ledger, self.day.staff_by_id[staff], index, random, within=span(*self.zone))
         return True
 
     def _within(self, visit: Visit, waiting: int, limits: tuple[float, ...]) -> int:
@@ -231,7 +192,7 @@ class Improver:
         ``waiting``: the priorities of those still out, the visit's own too.
         """
         for index, aim in enumerate(self.day.aims):
-            score = self._score(index) - (waiting if aim == "placed" else 0)
+            score = self.plan.score(index) - (waiting if aim == "placed" else 0)
             target = target_of(self.day, visit, aim)
             if target is not None:
                 most = int(min(limits[index] - score, DAY_MIN))
@@ -246,18 +207,19 @@ class Improver:
         ``waiting``: the priorities of those still out, who may yet come in.
         """
         for index, aim in enumerate(self.day.aims):
-            score = self._score(index) - (waiting if aim == "placed" else 0)
+            score = self.plan.score(index) - (waiting if aim == "placed" else 0)
             if score != self.scores[index]:
                 return score > limits[index]  # below: it may still turn out better, and then no later aim counts
         return False
 
     def _move_break(self) -> tuple[str, int] | None:
         """Take a break out before the visits come back: it is taken again where there is room then."""
-        if not self.ledger.breaks:
+        keys = sorted(key for key, taken in self.ledger.breaks.items() if self._is_mine(taken.start))
+        if not keys:
             return None
-        key = self.random.choice(sorted(self.ledger.breaks))
+        key = self.random.choice(keys)
         self.ledger.remove_break(*key)
         if self.random.random() < 0.5:
             return key
-        take_break(self.ledger, self.day.staff_by_id[key[0]], key[1], self.random)
+        take_break(self.ledger, self.day.staff_by_id[key[0]], key[1], self.random, within=span(*self.zone))
         return None if key in self.ledger.breaks else key

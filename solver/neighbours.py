@@ -2,8 +2,7 @@
 
 from random import Random
 
-from solver.clock import Interval
-from solver.masks.ledger import Ledger
+from solver.scored import ScoredPlan
 from solver.visits import Visit
 
 MOST = 6
@@ -20,19 +19,13 @@ AT_ITS_PLACE = 0.1
 
 
 class Neighbours:
-    """Knows when each visit of the ledger begins and ends, as long as it is told of all that come and go."""
+    """Looks for them in the plan as it is when asked."""
 
-    def __init__(self, ledger: Ledger, random: Random) -> None:
-        self.ledger = ledger
-        self.day = ledger.day
+    def __init__(self, plan: ScoredPlan, random: Random) -> None:
+        self.day = plan.day
         self.random = random
-        self._spans: dict[str, Interval] = {}
-
-    def add(self, id: str, minutes: Interval) -> None:
-        self._spans[id] = minutes
-
-    def remove(self, id: str) -> None:
-        del self._spans[id]
+        self._ledger = plan.ledger
+        self._spans = plan.spans
 
     def of(self, sore: Visit | None) -> list[str]:
         """The ids of one up to ``MOST`` placed visits, of others than the badly placed one, the nearest mostly.
@@ -72,7 +65,7 @@ class Neighbours:
     def _there(self, sore: Visit, minute: int) -> dict[str, int]:
         """Those that stand in the way of one place for the visit: they hold a unit that it may have, or a therapist, at
         the minutes that it would have from this one on or shortly before or after. With how many minutes apart."""
-        shape = self.ledger.shape_of(sore)
+        shape = self._ledger.shape_of(sore)
         sites, therapists = shape.sites(sore.stays[0]), [member.id for member in shape.therapists if member is not None]
         unit = self.random.choice(sites).unit.id if sites else None
         therapist = self.random.choice(therapists) if therapists else None
@@ -80,7 +73,7 @@ class Neighbours:
         since, until = minute - AROUND_MIN, minute + sore.minutes + AROUND_MIN
         for id, (start, end) in self._spans.items():
             if start <= until and end >= since:
-                placed = self.ledger.visits[id]
+                placed = self._ledger.visits[id]
                 by_them = therapist is not None and placed.therapist == therapist
                 if by_them or any(part.unit == unit for part in placed.parts):
                     found[id] = max(0, start - minute - sore.minutes, minute - end)

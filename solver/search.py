@@ -9,7 +9,7 @@ import time
 from typing import TYPE_CHECKING, TypeVar
 
 from solver.apart import Apart
-from solver.beside import Beside
+from solver.beside import Team
 from solver.board import Board
 from solver.compose import ledger_of, plan_of
 from solver.construct import construct, fill
@@ -134,7 +134,8 @@ class _Search:
         if again:
             self._improve_here(ledger, FIRST_PATIENCE, since=0.0, share=FIRST_SHARE)
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
-        beside = [Beside(self.day, board.best, self.seed + n, SHARE_BESIDE * board.left) for n in range(count)]
+        share = SHARE_BESIDE if visits <= MOST_VISITS else 1.0
+        team = Team(self.day, board.best, self.seed, share * board.left, count)
         known = board.best
         try:
             while board.open_aims() and not board.over():
@@ -142,7 +143,7 @@ class _Search:
                     best = ledger_of(self.day, board.best)
                     self._improve_here(best, PATIENCE, since=FIRST_PROOFS_SHARE, share=SHARE_HERE)
                     again = False
-                improving = any(other.improves() for other in beside)
+                improving = team.improves()
                 if proving.done(within=POLL_SECONDS):
                     proving.result()
                     if improving and proofs.ready():
@@ -150,17 +151,14 @@ class _Search:
                     time.sleep(POLL_SECONDS if improving else 0)
                 if board.best is not known:
                     known = board.best
-                    for other in beside:
-                        other.tell(known)
-                for other in beside:
-                    for plan in other.better_plans():
-                        known = board.take(plan)
+                    team.tell(known)
+                for plan in team.better_plans():
+                    known = board.take(plan)
                 board.tell()
                 if proving.done() and not improving:
                     break
         finally:
-            for other in beside:
-                other.end()
+            team.end()
         if proving.done():
             proving.result()
 

@@ -44,14 +44,19 @@ class Group:
         self.sites = [where for where, _ in places]
         self.starts = union(mask for _, mask in members) & union(mask for _, mask in places)
 
-    def members_at(self, start: int, random: Random | None) -> Iterable[StaffMember | None]:
-        """Who may have the visit at the start: as they come, or in any order."""
-        return _in_order([member for member, mask in self.members if mask >> start & 1], random)
+    def at(self, start: int, random: Random | None) -> Iterator[tuple[StaffMember | None, Sites]]:
+        """Who may have the visit at the start, and where: as they come, or in any order."""
+        members = [member for member, mask in self.members if mask >> start & 1]
+        if random is None:
+            yield from ((member, sites) for member in members for sites in self._sites_at(start, self.sites))
+        else:
+            for sites in self._sites_at(start, _in_any_order(self.sites, random)):
+                for member in _in_any_order(members, random):
+                    yield member, sites
 
-    def sites_at(self, start: int, random: Random | None) -> Iterator[Sites]:
-        """Where it may be then."""
+    def _sites_at(self, start: int, sites: Iterable[Where]) -> Iterator[Sites]:
         found = False
-        for where in _in_order(self.sites, random):
+        for where in sites:
             if where.starts >> start & 1:
                 found = True
                 yield where.sites
@@ -110,12 +115,9 @@ def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Se
             yield Group(spaced, some, somewhere)
 
 
-def _in_order(some: Sequence[Some], random: Random | None) -> Iterable[Some]:
-    return some if random is None or len(some) == 1 else _drawn(list(some), random)
-
-
-def _drawn(rest: list[Some], random: Random) -> Iterator[Some]:
-    """All of them in any order: no more is drawn than is asked for."""
+def _in_any_order(some: Sequence[Some], random: Random) -> Iterator[Some]:
+    """All of them: no more is drawn than is asked for."""
+    rest = list(some)
     while rest:
         number = int(random.random() * len(rest))
         rest[number], rest[-1] = rest[-1], rest[number]

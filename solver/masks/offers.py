@@ -53,12 +53,10 @@ def best_offer(
     tries = 0
     ranked = _shuffled(choice.starts, random) if random and anywhere else _ranked(choice.starts, random)
     for start, group in ranked:
-        for sites in group.sites_at(start, random):
-            if sites is None or choice.stays_agree(start, group.spaced, sites):
-                for member in group.members_at(start, random):
-                    placed = choice.complete(start, group.spaced, member, sites)
-                    if placed is not None:
-                        return placed
+        for member, sites in group.at(start, random):
+            placed = choice.complete(start, group.spaced, member, sites)
+            if placed is not None:
+                return placed
             tries += 1
             if tries == MOST_TRIES:
                 return None

@@ -23,10 +23,12 @@ def break_starts(ledger: Ledger, member: StaffMember, wanted: Break) -> int:
     )
 
 
-def take_break(ledger: Ledger, member: StaffMember, index: int, random: Random | None = None) -> bool:
+def take_break(
+    ledger: Ledger, member: StaffMember, index: int, random: Random | None = None, within: int = ALL
+) -> bool:
     """Add the member's break number ``index`` to the ledger where it costs least duty; False where none fits.
 
-    Ties go to the start nearest the middle of its window, or at random.
+    Ties go to the start nearest the middle of its window, or at random. ``within``: the starts that are looked at.
     """
     wanted = member.breaks[index]
     duty, middle = ledger.on_duty[member.id], (wanted.between.start + wanted.between.end - wanted.minutes) / 2
@@ -35,7 +37,7 @@ def take_break(ledger: Ledger, member: StaffMember, index: int, random: Random |
         lost = (span(start, start + wanted.minutes) & duty).bit_count()
         return lost, random.random() if random else abs(start - middle)
 
-    starts = list(minutes_of(break_starts(ledger, member, wanted)))
+    starts = list(minutes_of(break_starts(ledger, member, wanted) & within))
     if not starts:
         return False
     start = min(starts, key=rank)

@@ -16,7 +16,7 @@ from solver.errors import SimulationBrokenError
 from solver.jsonio import plan_document, write_json
 from solver.simulation import MOST_RUNS, Settings
 from tests.app.cli_files import ROOT, Files, a_right_plan, a_small_day, channelday, written
-from tests.solver.simulation.runs import planned
+from tests.solver.first_plans import planned
 
 
 @pytest.fixture

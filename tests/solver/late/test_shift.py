@@ -3,7 +3,6 @@
 import random
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import cache
 from itertools import product
 from typing import Any
 
@@ -20,7 +19,6 @@ from solver.problem import Day
 from solver.schedule import PlacedBreak, Plan
 from solver.search import solve
 from solver.verify import verify
-from tests.bench.days import bench_day
 from tests.bench.happenings import chance, longer, on_time
 from tests.builders import (
     a_break,
@@ -40,6 +38,7 @@ from tests.builders import (
     set_up,
     unattended,
 )
+from tests.solver.first_plans import planned
 
 PADS = a_part(set_up(5), unattended(10), set_up(5))
 
@@ -284,15 +283,6 @@ def check(live: LiveDay, outcome: Outcome) -> None:
 DAYS = [("S", 0), ("S", 4), ("M", 1), ("M", 3)]
 
 
-@cache
-def planned(size: str, seed: int) -> tuple[Day, Plan]:
-    """One of the bench's invented days, which have every feature, with a first plan."""
-    day = bench_day(size, seed)
-    ledger = construct(day)
-    assert ledger is not None
-    return day, plan_of(day, ledger.visits, ledger.breaks)
-
-
 @settings(max_examples=150, deadline=None)
 @given(
     st.sampled_from([("S", 0), ("S", 4), ("M", 1), ("M", 3)]), st.integers(0, 600), st.randoms(use_true_random=False)
@@ -319,10 +309,7 @@ def test_what_cannot_have_happened_is_refused(ran: dict[str, Any], says: str) ->
 
 
 def test_a_repair_moves_less_than_the_shift() -> None:
-    day = bench_day("S", 3)
-    ledger = construct(day)
-    assert ledger is not None
-    plan = plan_of(day, ledger.visits, ledger.breaks)
+    day, plan = planned("S", 3)
     happened = on_time(day, plan, day.open + 80)
     running = next(key for key, ran in happened.ran.items() if not ran.over)
     live = live_day(day, plan, longer(happened, running, 12))

@@ -1,9 +1,7 @@
 """One run of a plan with the chance that a test gives it, by ids and clock times."""
 
 from collections.abc import Collection, Mapping
-from functools import cache
 
-from solver.construct import construct
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.simulation.chance import Chance
@@ -11,17 +9,6 @@ from solver.simulation.day_run import DayRun, Happened
 from solver.simulation.lay_out import lay_out
 from solver.simulation.layout import Layout
 from solver.verify import verify
-from tests.bench.days import bench_day
-from tests.builders import a_plan
-
-
-@cache
-def planned(size: str, seed: int) -> tuple[Day, Plan]:
-    """A day of the bench with its first plan."""
-    day = bench_day(size, seed)
-    ledger = construct(day)
-    assert ledger is not None
-    return day, a_plan(day, *ledger.visits.values(), breaks=[taken for _, taken in sorted(ledger.breaks.items())])
 
 
 class Run:

@@ -6,8 +6,9 @@ from hypothesis import assume, given, settings
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.verify import verify
+from tests.solver.first_plans import planned
 from tests.solver.report.right_plans import right_plans
-from tests.solver.simulation.runs import Run, as_planned, planned
+from tests.solver.simulation.runs import Run, as_planned
 
 
 def _is_the_plan(day: Day, plan: Plan) -> None:

@@ -16,7 +16,8 @@ from solver.simulation.day_run import DayRun
 from solver.simulation.lay_out import lay_out
 from solver.simulation.settings import Settings
 from tests.builders import a_day, a_part, a_plan, a_visit, at, hands_on, placed
-from tests.solver.simulation.runs import Run, planned
+from tests.solver.first_plans import planned
+from tests.solver.simulation.runs import Run
 
 
 def _without_watch(size: str, seed: int) -> tuple[Day, Plan]:

@@ -23,7 +23,8 @@ from tests.builders import (
     hands_on,
     placed,
 )
-from tests.solver.simulation.runs import Run, planned
+from tests.solver.first_plans import planned
+from tests.solver.simulation.runs import Run
 
 NOTHING = Settings(late_share=0, missed_share=0)
 

@@ -1,0 +1,67 @@
+"""Rounds of annealing, zones of those who work together, and what they tell each other."""
+
+import queue
+from itertools import pairwise
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from solver.annealing import Annealing, FromFellow, Heard, Task, rounds, snapshot_of, zones
+from solver.changes import Change, changed
+from solver.clock import DAY_MIN
+from solver.compose import plan_of
+from solver.verify import verify
+from tests.solver.first_plans import planned
+
+
+@given(first=st.floats(0.01, 50), seconds=st.floats(0.01, 500))
+def test_rounds_follow_each_other_to_the_end_and_none_is_shorter_than_the_one_before(
+    first: float, seconds: float
+) -> None:
+    found = list(rounds(first, seconds))
+    assert (found[0][0], found[-1][1]) == (0.0, seconds)
+    assert all(until == since for (_, until), (since, _) in pairwise(found))
+    lengths = [until - since for since, until in found]
+    assert lengths[0] >= min(first, seconds)
+    assert all(2 * early <= late * (1 + 1e-9) for early, late in pairwise(lengths[:-1]))
+    assert all(early <= late * (1 + 1e-9) for early, late in pairwise(lengths))
+
+
+def test_each_round_is_twice_as_long_as_the_one_before() -> None:
+    assert list(rounds(2.0, 30.0)) == [(0.0, 2.0), (2.0, 6.0), (6.0, 14.0), (14.0, 30.0)]
+    assert list(rounds(2.0, 20.0)) == [(0.0, 2.0), (2.0, 6.0), (6.0, 20.0)]
+
+
+def test_zones_part_the_day_and_what_is_at_a_border_at_one_time_is_not_at_another() -> None:
+    day, plan = planned("M", 1)
+    starts = [placed.parts[0].start for placed in plan.visits]
+    turns = list(zip(*(zones(Task(day, plan, 0, 1.0, number, 3)) for number in range(3)), strict=True))
+    assert len(turns) == 2
+    for turn in turns:
+        assert (turn[0].start, turn[-1].end) == (0, DAY_MIN)
+        assert all(early.end == late.start for early, late in pairwise(turn))
+        assert all(sum(zone.start <= start < zone.end for start in starts) >= 5 for zone in turn)
+    assert not {zone.end for zone in turns[0][:-1]} & {zone.end for zone in turns[1][:-1]}
+    assert set(zones(Task(day, plan, 0, 1.0))) == {(0, DAY_MIN)}
+
+
+def test_two_that_hear_of_each_other_have_one_plan_in_the_end() -> None:
+    """One after the other here: the second hears of all that the first has found."""
+    day, plan = planned("M", 2)
+    told: queue.SimpleQueue[Heard] = queue.SimpleQueue()
+    first: list[Change] = []
+    second: list[Change] = []
+    Annealing(Task(day, plan, 0, 1.0, 0, 2), queue.SimpleQueue(), first.append).run()
+    for by in first:
+        told.put(FromFellow(0, by))
+    Annealing(Task(day, plan, 1, 1.0, 1, 2), told, second.append).run()
+    reached = []
+    for news in (first, second):
+        best = snapshot_of(plan)
+        for by in news:
+            best = changed(best, by)
+            found = plan_of(day, *best)
+            assert verify(day, found) == []
+            reached.append(found.scores["wish"])
+    assert reached[len(first) - 1] < plan.scores["wish"]
+    assert reached[-1] <= reached[len(first) - 1]
