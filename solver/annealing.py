@@ -52,7 +52,7 @@ class FromFellow(NamedTuple):
 
 
 Heard = Plan | FromFellow
-"""A plan found elsewhere, to go on from in the next round; or a fellow's, to take over from at once."""
+"""A plan found elsewhere, to go on from where it is better; or a fellow's, to take over from."""
 
 
 class Annealing:
@@ -98,6 +98,8 @@ class Annealing:
             heard = self._heard.get()
             if isinstance(heard, Plan):
                 self._keep(heard)
+                if self._vector(heard) < improver.best_scores:
+                    improver.go_on_from(snapshot_of(heard))
             else:
                 self._take_over(improver, *heard)
 
@@ -108,7 +110,10 @@ class Annealing:
         self._left[fellow] = improver.take_over(wanted)
 
     def _keep(self, plan: Plan) -> None:
-        self._best = min(self._best, plan, key=lambda plan: tuple(plan.scores[aim] for aim in self.task.day.aims))
+        self._best = min(self._best, plan, key=self._vector)
+
+    def _vector(self, plan: Plan) -> tuple[int, ...]:
+        return tuple(plan.scores[aim] for aim in self.task.day.aims)
 
 
 def snapshot_of(plan: Plan) -> Snapshot:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from math import inf, log
 from random import Random
 
-from solver.changes import Change
+from solver.changes import Change, Snapshot
 from solver.clock import DAY_MIN, Interval
 from solver.construct import urgency
 from solver.masks.bits import ALL, span
@@ -71,6 +71,11 @@ class Improver:
             return self._now()
         self.plan.restore(before)
         return False
+
+    def go_on_from(self, better: Snapshot) -> None:
+        """Have everything as in a plan that is better than the best so far."""
+        self.plan.restore(better)
+        self._now()
 
     def take_over(self, other: Change) -> Change:
         """Have what another plan has elsewhere, outside the own zone, unless this is worse then; what is left."""
