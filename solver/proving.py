@@ -113,9 +113,12 @@ class Proving:
             def told(bound: int) -> None:
                 board.raise_bound(aim, bound, held)
 
+            def is_settled() -> bool:
+                return board.over() or not board.is_open(aim)
+
             best = board.best
             found = column_bound(
-                board.day, aim, held, best.scores[aim], board.over, known=best, told=told, by_start=not self._many
+                board.day, aim, held, best.scores[aim], is_settled, known=best, told=told, by_start=not self._many
             )
             told(found.score)
             self._known[aim] = _Known(found, best.scores[aim], held)
