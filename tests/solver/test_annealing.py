@@ -65,3 +65,18 @@ def test_two_that_hear_of_each_other_have_one_plan_in_the_end() -> None:
             reached.append(found.scores["wish"])
     assert reached[len(first) - 1] < plan.scores["wish"]
     assert reached[-1] <= reached[len(first) - 1]
+
+
+def test_it_goes_on_at_once_from_a_better_plan_found_elsewhere() -> None:
+    day, plan = planned("M", 2)
+    found: list[Change] = []
+    Annealing(Task(day, plan, 0, 1.5), queue.SimpleQueue(), found.append).run()
+    better = snapshot_of(plan)
+    for by in found:
+        better = changed(better, by)
+    told: queue.SimpleQueue[Heard] = queue.SimpleQueue()
+    told.put(plan_of(day, *better))
+    news: list[Change] = []
+    Annealing(Task(day, plan, 0, 0.3), told, news.append).run()
+    first = plan_of(day, *changed(snapshot_of(plan), news[0]))
+    assert first.scores["wish"] <= plan_of(day, *better).scores["wish"] < plan.scores["wish"]

@@ -1,8 +1,9 @@
 """What the board keeps and tells: the best plan, and bounds as long as they count."""
 
+import time
 from collections.abc import Mapping
 
-from solver.board import Board
+from solver.board import NEWS_SHARE, Board
 from solver.compose import plan_of
 from solver.construct import construct
 from solver.names import AimName
@@ -37,6 +38,30 @@ def test_only_a_better_plan_takes_the_place_of_the_best() -> None:
     better, worse = a_scored_plan(0, 30, 9), a_scored_plan(0, 40, 0)
     board = a_board(worse, better, worse)
     assert board.best is better
+
+
+def test_telling_takes_a_part_of_the_time_only() -> None:
+    """Each telling takes 20 ms here, so there is one in 200 ms; what is told at once is not late for that."""
+    told: list[Progress] = []
+
+    def tell(progress: Progress) -> None:
+        told.append(progress)
+        time.sleep(0.02)
+
+    class Unjudged(Board):
+        def whole(self, *, to_come: bool = False) -> Plan:
+            return self.best
+
+    board = Unjudged(the_day(), 60.0, tell, lambda: False)
+    for wish in range(1000, 0, -1):
+        board.take(a_scored_plan(0, wish, 9))
+        board.tell()
+        time.sleep(0.001)
+    taken = board.elapsed
+    assert 2 <= len(told) <= 1 + taken / (0.02 / NEWS_SHARE)
+    board.take(a_scored_plan(0, 0, 9))
+    board.tell(at_once=True)
+    assert told[-1].scores["wish"] == 0
 
 
 def test_a_bound_proves_an_aim_and_only_rises() -> None:
