@@ -157,8 +157,9 @@ class Improver:
             if aim == "placed":
                 return self.random.choice(left_out)
             least = score if aim == "finish" else 1
-            costly = {id: costs[index] for id, costs in self.plan.costs.items() if costs[index] >= least}
-            costly = {id: cost for id, cost in costly.items() if self._has(id)}
+            costly = {
+                id: costs[index] for id, costs in self.plan.costs.items() if costs[index] >= least and self._has(id)
+            }
             if costly:
                 return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
         return None

@@ -1,5 +1,6 @@
 """Which visits are taken out together with one that is badly placed: those near it, in time or at one site."""
 
+from math import log
 from random import Random
 
 from solver.scored import ScoredPlan
@@ -39,8 +40,9 @@ class Neighbours:
             apart, spread = self._anywhere(minute), SPREAD_MIN
         if sore is not None:
             apart.pop(sore.id, None)
-        jitter = self.random.expovariate
-        return sorted(apart, key=lambda id: apart[id] + jitter(1 / spread))[:size]
+        random = self.random.random
+        # So many minutes more, exponentially distributed.
+        return sorted(apart, key=lambda id: apart[id] - spread * log(1.0 - random()))[:size]
 
     def _minute(self, sore: Visit | None) -> int:
         """A minute of the day at which the visit is, or would like to be."""

@@ -58,7 +58,7 @@ class ScoredPlan:
             case "placed":
                 return self._left_out
             case "finish":
-                return max((costs[index] for costs in self.costs.values()), default=0)
+                return max([costs[index] for costs in self.costs.values()], default=0)
             case _:
                 return self._sums[index]
 

@@ -142,10 +142,11 @@ class Ledger:
         """The minutes from which somebody can do a phase so long."""
         found = self._hands.get(minutes)
         if found is None:
-            found = self._hands[minutes] = union(
-                union(duty.shifts(minutes) for duty in duties) & (self.watch.runs(lost, minutes) if lost else ALL)
-                for lost, duties in self._alike.items()
-            )
+            found = 0
+            for lost, duties in self._alike.items():
+                free = union([duty.shifts(minutes) for duty in duties])
+                found |= free & self.watch.runs(lost, minutes) if lost else free
+            self._hands[minutes] = found
         return found
 
     def in_service(self, unit: Unit, minutes: int) -> int:
