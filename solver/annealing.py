@@ -22,8 +22,6 @@ WARM_AGAIN = 0.3
 """How far annealing counts as over as a further round begins."""
 LESS_WARM_AGAIN = 0.65
 """The same where several work together: there are so many visits that there is no time to go far back."""
-
-
 SAY_SECONDS = 0.1
 """Least time between two plans that are said."""
 NOTHING = Change({}, {})
@@ -34,20 +32,20 @@ SHIFT = 0.2
 
 
 class Task(NamedTuple):
-    """``number``: which of ``of`` that work at the plan together."""
+    """``member``: which of ``members`` that work at the plan together."""
 
     day: Day
     plan: Plan
     seed: int
     seconds: float
-    number: int = 0
-    of: int = 1
+    member: int = 0
+    members: int = 1
 
 
 class FromFellow(NamedTuple):
     """How the best plan of another one has changed."""
 
-    number: int
+    member: int
     change: Change
 
 
@@ -58,7 +56,7 @@ Heard = Plan | FromFellow
 class Annealing:
     """Works at a task until its time is over or nothing is left to improve.
 
-    ``say`` hears of each better plan, by what has changed since the one before, at first since the task's.
+    ``say`` hears of better plans, by what has changed since the one before, at first since the task's.
     """
 
     def __init__(self, task: Task, heard: "queue.SimpleQueue[Heard]", say: Callable[[Change], None]) -> None:
@@ -68,7 +66,7 @@ class Annealing:
         self._began = time.monotonic()
         self._best = task.plan
         self._said, self._said_at = snapshot_of(task.plan), self._began
-        self._fellows = dict.fromkeys(range(task.of), self._said)
+        self._fellows = {member: self._said for member in range(task.members) if member != task.member}
         self._left: dict[int, Change] = {}
         self._zones = list(zones(task))
 
@@ -77,6 +75,7 @@ class Annealing:
         first = FIRST_ROUND_SECONDS * len(task.day.visits)
         for since, until in rounds(first, task.seconds):
             improver = Improver(ledger_of(task.day, self._best), seed)
+            self._left.clear()
             while any(improver.best_scores) and (passed := time.monotonic() - self._began) < until:
                 improver.zone = self._zones[int(passed / ZONE_SECONDS) % len(self._zones)]
                 improver.step(warm + (1.0 - warm) * (passed - since) / (until - since))
@@ -86,10 +85,10 @@ class Annealing:
             self._tell(improver.best)
             for found in (improver.best, *self._fellows.values()):
                 self._keep(plan_of(task.day, *found))
-            seed, warm = seed + 2 * task.of, WARM_AGAIN if task.of == 1 else LESS_WARM_AGAIN
+            seed, warm = seed + 2 * task.members, WARM_AGAIN if task.members == 1 else LESS_WARM_AGAIN
 
     def _tell(self, best: Snapshot) -> None:
-        if best is not self._said:
+        if best != self._said:
             self._say(change(self._said, best))
             self._said, self._said_at = best, time.monotonic()
 
@@ -106,7 +105,8 @@ class Annealing:
     def _take_over(self, improver: Improver, fellow: int, by: Change) -> None:
         self._fellows[fellow] = changed(self._fellows[fellow], by)
         left = self._left.get(fellow, NOTHING)
-        wanted = Change({**left.visits, **by.visits}, {**left.breaks, **by.breaks})
+        waiting = {id: placed for id, placed in left.visits.items() if id not in by.gone}
+        wanted = Change({**waiting, **by.visits}, {**left.breaks, **by.breaks})
         self._left[fellow] = improver.take_over(wanted)
 
     def _keep(self, plan: Plan) -> None:
@@ -126,12 +126,12 @@ def zones(task: Task) -> Iterator[Interval]:
     starts = sorted(placed.parts[0].start for placed in task.plan.visits)
 
     def border(k: int, shift: float) -> int:
-        if k in (0, task.of):
+        if k in (0, task.members):
             return 0 if k == 0 else DAY_MIN
-        return starts[int((k + shift) * len(starts) / task.of)] if starts else 0
+        return starts[int((k + shift) * len(starts) / task.members)] if starts else 0
 
     for shift in (-SHIFT, SHIFT):
-        yield Interval(border(task.number, shift), border(task.number + 1, shift))
+        yield Interval(border(task.member, shift), border(task.member + 1, shift))
 
 
 def rounds(first: float, seconds: float) -> Iterator[tuple[float, float]]:

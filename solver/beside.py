@@ -1,6 +1,6 @@
 """Annealing in processes of their own: it needs the interpreter all the time, and so do the proofs at times.
 
-Each process is given the day and a plan, says every better plan as soon as it has it, and is told of better plans from
+Each process is given the day and a plan, says better plans within a tenth of a second, and is told of better plans from
 elsewhere. It ends by itself when its time is over or nobody listens any more.
 """
 
@@ -83,16 +83,16 @@ def serve() -> None:
     heard = _heard(source)
     task = next(heard)
     assert isinstance(task, Task)
-    plans: queue.SimpleQueue[Heard] = queue.SimpleQueue()
+    told: queue.SimpleQueue[Heard] = queue.SimpleQueue()
 
     def listen() -> None:
         for message in heard:
             if isinstance(message, Heard):
-                plans.put(message)
+                told.put(message)
         os._exit(0)  # nobody is there any more
 
     threading.Thread(target=listen, daemon=True).start()
-    Annealing(task, plans, lambda by: _say(out, by)).run()
+    Annealing(task, told, lambda by: _say(out, by)).run()
     os._exit(0)  # without waiting for the thread that listens
 
 
@@ -102,7 +102,13 @@ class Team:
     def __init__(self, day: Day, plan: Plan, seed: int, seconds: float, count: int) -> None:
         self._day = day
         self._bests = [snapshot_of(plan)] * count
-        self._members = [Beside(Task(day, plan, seed + n, seconds, n, count)) for n in range(count)]
+        self._members: list[Beside] = []
+        try:
+            for member in range(count):
+                self._members.append(Beside(Task(day, plan, seed + member, seconds, member, count)))
+        except OSError:
+            self.end()
+            raise
 
     def better_plans(self) -> Iterator[Plan]:
         """What they found since this was asked last; each tells the others of it."""

@@ -15,8 +15,8 @@ from solver.schedule import Plan
 NEWS_SECONDS = 0.1
 """Least time between two reports of progress: a plan that is told has its reasons found and is verified first."""
 NEWS_SHARE = 0.1
-"""The part of the time that this may take: on a day of 380 visits it takes a twentieth of a second, and a third of one
-where some are left out."""
+"""The part of the time that this may take, what the caller does then left aside: on a day of 380 visits it takes a
+twentieth of a second, and a third of one where some are left out."""
 
 
 class _Bound(NamedTuple):
@@ -119,8 +119,8 @@ class Board:
             return
         self._untold = False
         plan = self.whole(to_come=True)
-        self._on_progress(Progress(seconds=began, plan=plan, aim=self.aim, scores=plan.scores, bounds=plan.bounds))
         self._quiet_until = began + max(NEWS_SECONDS, (self.elapsed - began) / NEWS_SHARE)
+        self._on_progress(Progress(seconds=began, plan=plan, aim=self.aim, scores=plan.scores, bounds=plan.bounds))
 
     def whole(self, *, to_come: bool = False) -> Plan:
         """The best plan fit to leave, named as people know it; its reasons are found once, however often it is told.

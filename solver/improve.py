@@ -43,6 +43,7 @@ class Improver:
 
     ``proved``: how many aims, from the first on, are known to be as good as can be: nothing is tried for their sake.
     ``zone``: the minutes of the day in which it looks for what to make better; others may work beside it elsewhere.
+    What is badly placed there may go anywhere, all else stays in the zone.
     """
 
     def __init__(self, ledger: Ledger, seed: int) -> None:
@@ -83,14 +84,14 @@ class Improver:
         visits = {
             id: placed
             for id, placed in other.visits.items()
-            if own.get(id) != placed and not (self._has(id) and self._is_mine(placed.parts[0].start))
+            if own.get(id) != placed and not (self._in_zone(id) and self._is_mine(placed.parts[0].start))
         }
         elsewhere = {key: taken for key, taken in other.breaks.items() if not self._is_mine(breaks[key].start)}
         left = take_over(self.plan, Change(visits, elsewhere))
         self._now()
         return left
 
-    def _has(self, id: str) -> bool:
+    def _in_zone(self, id: str) -> bool:
         """True where the visit is placed in the own zone."""
         return id in self.plan.spans and self._is_mine(self.plan.spans[id].start)
 
@@ -135,7 +136,7 @@ class Improver:
         by_id, placed = self.day.visit_by_id, self.ledger.visits
         left_out = [visit for visit in self._wanted if visit.id not in placed]
         sore = self._sore(left_out)
-        near = [id for id in self._neighbours.of(sore) if self._has(id)]
+        near = [id for id in self._neighbours.of(sore) if self._in_zone(id)]
         if sore is not None and sore.id in placed:
             near.append(sore.id)
         for id in near:
@@ -158,7 +159,7 @@ class Improver:
                 return self.random.choice(left_out)
             least = score if aim == "finish" else 1
             costly = {
-                id: costs[index] for id, costs in self.plan.costs.items() if costs[index] >= least and self._has(id)
+                id: costs[index] for id, costs in self.plan.costs.items() if costs[index] >= least and self._in_zone(id)
             }
             if costly:
                 return by_id[self.random.choices(list(costly), list(costly.values()))[0]]
@@ -180,7 +181,9 @@ class Improver:
         waiting = sum(visit.priority for visit in out)
         anywhere = self._alone is not None and self.day.aims[self._alone] == "placed"
         for visit in out:
-            within = self._within(visit, waiting, limits) & span(*self.zone)
+            within = self._within(visit, waiting, limits)
+            if visit.id != sore:
+                within &= span(*self.zone)
             placed = best_offer(self.ledger, visit, random, within=within, anywhere=anywhere)
             waiting -= visit.priority
             if placed is not None:

@@ -34,6 +34,10 @@ SHARE_HERE = 0.25
 """Part of the time for improving where it is not in a process of its own."""
 SHARE_BESIDE = 0.9
 """Part of the time over which improving beside the proofs cools down."""
+START_SECONDS = 0.5
+"""What a process takes to start: so much earlier it ends, where nothing else is left to do after it."""
+MOST_TOGETHER = 4
+"""Processes that improve one plan; the zones of more would be narrow."""
 PATIENCE = 40
 """Steps without a better plan, for each visit of the day, after which improving ends there."""
 FIRST_PATIENCE = 5
@@ -59,9 +63,9 @@ def solve(
 ) -> Plan:
     """The best plan of the day found in time, ``optimal`` where every aim is proved, ``infeasible`` with a conflict.
 
-    ``workers``: threads of the exact search; with 1 nothing runs beside it, and the same seed gives the same plan
-    unless the machine is so slow that ``seconds`` run out first. ``should_stop`` is asked often, from other threads
-    too; once it says True the best plan so far is returned, at once.
+    ``workers``: threads of the exact search, and on a large day processes that improve; with 1 nothing runs beside it,
+    and the same seed gives the same plan unless the machine is so slow that ``seconds`` run out first. ``should_stop``
+    is asked often, from other threads too; once it says True the best plan so far is returned, at once.
     Raises NoPlanInTimeError where there is no plan yet when time is up and nothing proves that there is none.
     """
     board = Board(day, seconds, on_progress, should_stop or (lambda: False))
@@ -133,9 +137,9 @@ class _Search:
         again = FEW_VISITS < visits < MANY_VISITS
         if again:
             self._improve_here(ledger, FIRST_PATIENCE, since=0.0, share=FIRST_SHARE)
-        count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else self.workers
-        share = SHARE_BESIDE if visits <= MOST_VISITS else 1.0
-        team = Team(self.day, board.best, self.seed, share * board.left, count)
+        count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else min(self.workers, MOST_TOGETHER)
+        seconds = SHARE_BESIDE * board.left if visits <= MOST_VISITS else board.left - START_SECONDS
+        team = Team(self.day, board.best, self.seed, seconds, count)
         known = board.best
         try:
             while board.open_aims() and not board.over():
@@ -153,10 +157,13 @@ class _Search:
                     known = board.best
                     team.tell(known)
                 for plan in team.better_plans():
-                    known = board.take(plan)
+                    if board.take(plan) is plan:
+                        known = plan
                 board.tell()
                 if proving.done() and not improving:
                     break
+            for plan in team.better_plans():
+                board.take(plan)
         finally:
             team.end()
         if proving.done():

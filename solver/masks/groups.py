@@ -98,7 +98,7 @@ def _known(ways: Ways) -> list[Place]:
 
 
 def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Sequence[Place]) -> Iterator[Group]:
-    """One therapist is as good as another but for the one wished for or told; so is a unit."""
+    """One therapist is as good as another but for the one wished for or told; so is a unit, the one told first."""
     visit = starts.visit
     told = starts.day.published_by_id.get(visit.id)
     named = {visit.therapist_wish, told.therapist if told else None} - {None}
@@ -111,7 +111,7 @@ def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Se
         is_told = where.sites is not None and where.sites[0].unit.id == unit
         there.setdefault(is_told, []).append((where, mask))
     for some in alike.values():
-        for somewhere in there.values():
+        for _, somewhere in sorted(there.items(), key=lambda one: not one[0]):
             yield Group(spaced, some, somewhere)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from solver import proving
 from solver.board import Board
-from solver.columns.bound import NO_BOUND
+from solver.columns.bound import NO_BOUND, ColumnBound
 from solver.compose import plan_of
 from solver.construct import construct
 from solver.exact.stages import Stages, Within
@@ -102,3 +102,26 @@ def test_a_plan_from_elsewhere_with_more_of_what_is_held_ends_the_look_at_an_aim
     proofs._known["wish"] = _Known(NO_BOUND, 50, {"placed": 1, "stable": 5})
     proofs._minimise("wish")
     assert (stages.calls, board.best) == (1, better)
+
+
+def test_a_bound_is_left_once_a_plan_settles_its_aim(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody was left out as it began; meanwhile all are in."""
+    day = bench_day("S", 1)
+    board = Board(day, 60.0, None, lambda: False)
+    ledger = construct(day)
+    assert ledger is not None
+    best = plan_of(day, ledger.visits, ledger.breaks)
+    board.take(replace(best, scores={**best.scores, "placed": 1}))
+    asked: list[bool] = []
+
+    def bound(*args: Any, **kwargs: Any) -> ColumnBound:
+        should_stop = args[4]
+        asked.append(should_stop())
+        board.take(best)
+        asked.append(should_stop())
+        return NO_BOUND
+
+    monkeypatch.setattr("solver.columns.bound.column_bound", bound)
+    Proving(board, seed=0, workers=2)._bound("placed")
+    assert asked == [False, best.scores["placed"] == 0]
+    assert best.scores["placed"] == 0
