@@ -41,18 +41,15 @@ def test_only_a_better_plan_takes_the_place_of_the_best() -> None:
 
 
 def test_telling_takes_a_part_of_the_time_only() -> None:
-    """Each telling takes 20 ms here, so there is one in 200 ms; what is told at once is not late for that."""
+    """Each plan takes 20 ms to make whole here, so there is one in 200 ms; what is told at once is not late for that."""
     told: list[Progress] = []
 
-    def tell(progress: Progress) -> None:
-        told.append(progress)
-        time.sleep(0.02)
-
-    class Unjudged(Board):
+    class Slow(Board):
         def whole(self, *, to_come: bool = False) -> Plan:
+            time.sleep(0.02)
             return self.best
 
-    board = Unjudged(the_day(), 60.0, tell, lambda: False)
+    board = Slow(the_day(), 60.0, told.append, lambda: False)
     for wish in range(1000, 0, -1):
         board.take(a_scored_plan(0, wish, 9))
         board.tell()
