@@ -41,7 +41,7 @@ def test_only_a_better_plan_takes_the_place_of_the_best() -> None:
 
 
 def test_telling_takes_a_part_of_the_time_only() -> None:
-    """Each plan takes 20 ms to make whole here, so there is one in 200 ms; what is told at once is not late for that."""
+    """Each plan takes 20 ms to make whole here, so there is one in 200 ms; what is told at once is not late for it."""
     told: list[Progress] = []
 
     class Slow(Board):
