@@ -9,9 +9,9 @@ import time
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from solver.changes import Change, Snapshot, change, changed
+from solver.changes import Change, Snapshot, change, changed, snapshot_of
 from solver.clock import DAY_MIN, Interval
-from solver.compose import breaks_by_number, ledger_of, plan_of
+from solver.compose import ledger_of, plan_of, vector_of
 from solver.improve import Improver
 from solver.problem import Day
 from solver.schedule import Plan
@@ -97,7 +97,7 @@ class Annealing:
             heard = self._heard.get()
             if isinstance(heard, Plan):
                 self._keep(heard)
-                if self._vector(heard) < improver.best_scores:
+                if vector_of(self.task.day, heard) < improver.best_scores:
                     improver.go_on_from(snapshot_of(heard))
             else:
                 self._take_over(improver, *heard)
@@ -110,15 +110,7 @@ class Annealing:
         self._left[fellow] = improver.take_over(wanted)
 
     def _keep(self, plan: Plan) -> None:
-        self._best = min(self._best, plan, key=self._vector)
-
-    def _vector(self, plan: Plan) -> tuple[int, ...]:
-        return tuple(plan.scores[aim] for aim in self.task.day.aims)
-
-
-def snapshot_of(plan: Plan) -> Snapshot:
-    """Where the plan has everything."""
-    return Snapshot({placed.id: placed for placed in plan.visits}, breaks_by_number(plan.breaks))
+        self._best = min(self._best, plan, key=lambda one: vector_of(self.task.day, one))
 
 
 def zones(task: Task) -> Iterator[Interval]:

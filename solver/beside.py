@@ -15,8 +15,8 @@ from collections.abc import Iterator
 from contextlib import suppress
 from typing import IO
 
-from solver.annealing import Annealing, FromFellow, Heard, Task, snapshot_of
-from solver.changes import Change, changed
+from solver.annealing import Annealing, FromFellow, Heard, Task
+from solver.changes import Change, changed, snapshot_of
 from solver.compose import plan_of
 from solver.problem import Day
 from solver.schedule import Plan

@@ -5,7 +5,7 @@ import time
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from solver.compose import explained, finished
+from solver.compose import explained, finished, vector_of
 from solver.known_names import with_known_names
 from solver.names import AimName
 from solver.problem import Day
@@ -67,15 +67,12 @@ class Board:
     @property
     def vector(self) -> tuple[int, ...]:
         """The best plan's scores in the order of the aims."""
-        return self._vector(self.best)
-
-    def _vector(self, plan: Plan) -> tuple[int, ...]:
-        return tuple(plan.scores[aim] for aim in self.day.aims)
+        return vector_of(self.day, self.best)
 
     def take(self, plan: Plan) -> Plan:
         """Keep the plan where it is better than the best so far; the best of both."""
         with self._lock:
-            if self._best is None or self._vector(plan) < self._vector(self._best):
+            if self._best is None or vector_of(self.day, plan) < vector_of(self.day, self._best):
                 self._best = plan
                 self._untold = True
             return self._best

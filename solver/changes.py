@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from solver.schedule import PlacedBreak, PlacedVisit
+from solver.compose import breaks_by_number
+from solver.schedule import PlacedBreak, PlacedVisit, Plan
 
 
 class Snapshot(NamedTuple):
@@ -19,6 +20,11 @@ class Change(NamedTuple):
     visits: Mapping[str, PlacedVisit]
     breaks: Mapping[tuple[str, int], PlacedBreak]
     gone: frozenset[str] = frozenset()
+
+
+def snapshot_of(plan: Plan) -> Snapshot:
+    """Where the plan has everything."""
+    return Snapshot({placed.id: placed for placed in plan.visits}, breaks_by_number(plan.breaks))
 
 
 def change(before: Snapshot, after: Snapshot) -> Change:

@@ -31,6 +31,11 @@ def plan_of(day: Day, visits: Mapping[str, PlacedVisit], breaks: Mapping[tuple[s
     return replace(plan, scores=scores_of(day, plan))
 
 
+def vector_of(day: Day, plan: Plan) -> tuple[int, ...]:
+    """The plan's scores in the order of the day's aims: of two plans the one with less is better."""
+    return tuple(plan.scores[aim] for aim in day.aims)
+
+
 def ledger_of(day: Day, plan: Plan) -> Ledger:
     """A ledger that holds the plan."""
     ledger = Ledger(day)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection
 
-from solver.compose import plan_of
+from solver.compose import plan_of, vector_of
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
 from solver.masks.pauses import take_break
@@ -76,8 +76,7 @@ def _take_out(ledger: Ledger, settled: Collection[str]) -> None:
 
 
 def _scores(ledger: Ledger) -> tuple[int, ...]:
-    plan = plan_of(ledger.day, ledger.visits, ledger.breaks)
-    return tuple(plan.scores[aim] for aim in ledger.day.aims)
+    return vector_of(ledger.day, plan_of(ledger.day, ledger.visits, ledger.breaks))
 
 
 def by_wish(day: Day, visit: Visit) -> tuple[int, ...]:

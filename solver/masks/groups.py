@@ -16,19 +16,24 @@ Member = tuple[StaffMember | None, int]
 
 
 class Where:
-    """Where a visit may be, one site or not named, and the starts at which it may, found when first asked for."""
+    """Where a visit may be, one site or not named, and the starts at which it may.
 
-    __slots__ = ("_find", "_starts", "sites")
+    ``find`` is asked for them when they are first needed, None where ``most`` are they; until then no others than
+    ``most`` are.
+    """
 
-    def __init__(self, sites: Sites, find: Callable[[], int]) -> None:
+    __slots__ = ("_find", "_starts", "most", "sites")
+
+    def __init__(self, sites: Sites, most: int, find: Callable[[], int] | None = None) -> None:
         self.sites = sites
+        self.most = most
+        self._starts = most
         self._find = find
-        self._starts: int | None = None
 
     @property
     def starts(self) -> int:
-        if self._starts is None:
-            self._starts = self._find()
+        if self._find is not None:
+            self._starts, self._find = self._find(), None
         return self._starts
 
 
@@ -38,11 +43,11 @@ class Group:
     ``starts``: those at which there is a therapist and, as far as sites have been looked at, a site.
     """
 
-    def __init__(self, spaced: Spaced, members: Sequence[Member], places: Sequence["Place"]) -> None:
+    def __init__(self, spaced: Spaced, members: Sequence[Member], sites: Sequence[Where]) -> None:
         self.spaced = spaced
         self.members = members
-        self.sites = [where for where, _ in places]
-        self.starts = union(mask for _, mask in members) & union(mask for _, mask in places)
+        self.sites = sites
+        self.starts = union(mask for _, mask in members) & union(where.most for where in sites)
 
     def at(self, start: int, random: Random | None) -> Iterator[tuple[StaffMember | None, Sites]]:
         """Who may have the visit at the start, and where: as they come, or in any order."""
@@ -64,10 +69,6 @@ class Group:
             self.starts &= union(where.starts for where in self.sites)
 
 
-Place = tuple[Where, int]
-"""With starts at which it may be, or more where it has not been looked at."""
-
-
 def groups_of(starts: Starts, spaced: Spaced) -> list[Group]:
     """The groups with one way to space the visit's parts; none where nothing fits.
 
@@ -82,9 +83,10 @@ def groups_of(starts: Starts, spaced: Spaced) -> list[Group]:
         return []
     stay, within = spaced.stays[0], prospects.starts
     sites = [
-        Where((site,), partial(starts.of_site, stay, spaced, site, within)) for site in starts.shape.sites(stay.parts)
+        Where((site,), within, partial(starts.of_site, stay, spaced, site, within))
+        for site in starts.shape.sites(stay.parts)
     ]
-    return list(_alike(starts, spaced, prospects.members, [(where, within) for where in sites]))
+    return list(_alike(starts, spaced, prospects.members, sites))
 
 
 def whole_group(starts: Starts, spaced: Spaced) -> Group | None:
@@ -93,11 +95,11 @@ def whole_group(starts: Starts, spaced: Spaced) -> Group | None:
     return None if ways is None else Group(spaced, ways.members, _known(ways))
 
 
-def _known(ways: Ways) -> list[Place]:
-    return [(Where(sites, partial(int, mask)), mask) for sites, mask in ways.sites]
+def _known(ways: Ways) -> list[Where]:
+    return [Where(sites, mask) for sites, mask in ways.sites]
 
 
-def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Sequence[Place]) -> Iterator[Group]:
+def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], sites: Sequence[Where]) -> Iterator[Group]:
     """One therapist is as good as another but for the one wished for or told; so is a unit, the one told first."""
     visit = starts.visit
     told = starts.day.published_by_id.get(visit.id)
@@ -106,10 +108,10 @@ def _alike(starts: Starts, spaced: Spaced, members: Sequence[Member], places: Se
     alike: dict[str, list[Member]] = {}
     for member, mask in members:
         alike.setdefault(member.id if member and member.id in named else "", []).append((member, mask))
-    there: dict[bool, list[Place]] = {}
-    for where, mask in places:
+    there: dict[bool, list[Where]] = {}
+    for where in sites:
         is_told = where.sites is not None and where.sites[0].unit.id == unit
-        there.setdefault(is_told, []).append((where, mask))
+        there.setdefault(is_told, []).append(where)
     for some in alike.values():
         for _, somewhere in sorted(there.items(), key=lambda one: not one[0]):
             yield Group(spaced, some, somewhere)

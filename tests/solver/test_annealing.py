@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.annealing import Annealing, FromFellow, Heard, Task, rounds, snapshot_of, zones
-from solver.changes import Change, changed
+from solver.annealing import Annealing, FromFellow, Heard, Task, rounds, zones
+from solver.changes import Change, changed, snapshot_of
 from solver.clock import DAY_MIN
 from solver.compose import plan_of
 from solver.improve import Improver
