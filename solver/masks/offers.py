@@ -1,7 +1,7 @@
 """The best ways to add one visit to a plan in which nothing else changes."""
 
 import heapq
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import islice
 from random import Random
 
@@ -66,7 +66,7 @@ def best_offer(
 def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Group]]:
     """Starts by their costs, each with who and where costs the same; of each such group the nearest start first."""
     day, visit = starts.day, starts.visit
-    target = _target(day, visit)
+    target = _target(starts, random)
     queue: list[tuple[Costs, float, int, int, int]] = []
     groups: list[Group] = []
     bare = visit.minutes
@@ -111,7 +111,7 @@ def _ranked(starts: Starts, random: Random | None) -> Iterator[tuple[int, Group]
 
 def _shuffled(starts: Starts, random: Random) -> Iterator[tuple[int, Group]]:
     """The starts of the first ways to space that fit, in any order."""
-    spacings = _spacings(starts, _target(starts.day, starts.visit))
+    spacings = _spacings(starts, _target(starts, random))
     fitting = (group for spaced in spacings if (group := whole_group(starts, spaced)) is not None)
     found = [(start, group) for group in islice(fitting, ENOUGH_SPACINGS) for start in minutes_of(group.starts)]
     random.shuffle(found)
@@ -141,9 +141,13 @@ def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
                 yield shape.spaced(found)
 
 
+TIMED: Collection[AimName] = ("stable", "wish")
+"""Aims that look at starts, and for some visits only."""
+
+
 def _counted(day: Day, random: Random | None) -> int:
     """How many of the aims decide: at random, now and then only those up to the last that looks at starts."""
-    timed = [number for number, aim in enumerate(day.aims, start=1) if aim in ("stable", "wish")]
+    timed = [number for number, aim in enumerate(day.aims, start=1) if aim in TIMED]
     return timed[-1] if timed and random is not None and random.random() < TIMES_ONLY else len(day.aims)
 
 
@@ -158,10 +162,25 @@ def target_of(day: Day, visit: Visit, aim: AimName) -> int | None:
     return None
 
 
-def _target(day: Day, visit: Visit) -> int:
-    """The start that the first aim which looks at starts would like best."""
+def _target(starts: Starts, random: Random | None) -> int:
+    """The start that the first aim which looks at starts would like best.
+
+    At random any, where none but ``finish`` looks at this visit's, and others come first for whom early starts may be
+    wanted more.
+    """
+    day, timed = starts.day, False
     for aim in day.aims:
-        target = 0 if aim == "finish" else target_of(day, visit, aim)
+        if aim == "finish":
+            return random.randrange(*_from_to(starts)) if random and timed else 0
+        target = target_of(day, starts.visit, aim)
         if target is not None:
             return target
+        timed = timed or aim in TIMED
     return 0
+
+
+def _from_to(starts: Starts) -> tuple[int, int]:
+    """The first start that is looked at, and the minute after the last."""
+    day = starts.day
+    within = starts.within & span(day.open, day.close)
+    return ((within & -within).bit_length() - 1, within.bit_length()) if within else (day.open, day.close)
