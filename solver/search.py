@@ -40,12 +40,9 @@ MOST_TOGETHER = 4
 """Processes that improve one plan; the zones of more would be narrow."""
 PATIENCE = 40
 """Steps without a better plan, for each visit of the day, after which improving ends there."""
-FIRST_PATIENCE = 5
-"""What it is at first beside the proofs, which improving in the same process slows down."""
-FIRST_SHARE = 0.025
-"""Part of the time that it may take then."""
 FIRST_PROOFS_SHARE = 0.15
-"""Part of the time from which improving goes on, if the proofs have not ended by then."""
+"""Part of the time from which improving begins in the same process, if the proofs, which it slows down, have not ended
+by then."""
 STEPS_PER_SECOND = 30
 """With one worker steps are counted instead of seconds, so that a search can be repeated."""
 POLL_SECONDS = 0.02
@@ -88,10 +85,10 @@ class _Search:
         self._tell_of(ledger)
         if self.workers == 1:
             if len(self.day.visits) > FEW_VISITS:
-                self._improve_here(ledger, PATIENCE, since=0.0, share=SHARE_HERE)
+                self._improve_here(ledger, since=0.0)
             Proving(self.board, self.seed, workers=1).run()
         elif self.board.open_aims():
-            self._prove_beside(ledger)
+            self._prove_beside()
         if self.board.best.left_out:
             self._fill()
         return self.board.whole()
@@ -106,16 +103,16 @@ class _Search:
         fill(ledger)
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    def _improve_here(self, ledger: Ledger, patience: int, *, since: float, share: float) -> None:
-        """Ruin and recreate until it gains no more, or its ``share`` of the time is over, counted from ``since`` on.
+    def _improve_here(self, ledger: Ledger, *, since: float) -> None:
+        """Ruin and recreate until it gains no more, or its share of the time is over, counted from ``since`` on.
 
         Begun anew where the proofs find a better plan, or have proved the aim that was worked at.
         """
         board, repeatable = self.board, self.workers == 1
         improver, idle, steps, seed = Improver(ledger, self.seed), 0, 0, self.seed
-        while idle < patience * len(self.day.visits) and not board.over():
+        while idle < PATIENCE * len(self.day.visits) and not board.over():
             open_aims = board.open_aims()
-            spent = ((steps / STEPS_PER_SECOND if repeatable else board.elapsed) / board.seconds - since) / share
+            spent = ((steps / STEPS_PER_SECOND if repeatable else board.elapsed) / board.seconds - since) / SHARE_HERE
             if not open_aims or spent >= 1.0:
                 break
             proved = self.day.aims.index(open_aims[0])
@@ -129,24 +126,21 @@ class _Search:
                 board.take(plan_of(self.day, *improver.best))
             board.tell()
 
-    def _prove_beside(self, ledger: Ledger) -> None:
+    def _prove_beside(self) -> None:
         """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
         board, visits = self.board, len(self.day.visits)
         proofs = Proving(board, self.seed, self.workers)
         proving = Apart(proofs.run)
-        again = FEW_VISITS < visits < MANY_VISITS
-        if again:
-            self._improve_here(ledger, FIRST_PATIENCE, since=0.0, share=FIRST_SHARE)
+        improves_here = FEW_VISITS < visits < MANY_VISITS
         count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else min(self.workers, MOST_TOGETHER)
         seconds = SHARE_BESIDE * board.left if visits <= MOST_VISITS else board.left - START_SECONDS
         team = Team(self.day, board.best, self.seed, seconds, count)
         known = board.best
         try:
             while board.open_aims() and not board.over():
-                if again and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
-                    best = ledger_of(self.day, board.best)
-                    self._improve_here(best, PATIENCE, since=FIRST_PROOFS_SHARE, share=SHARE_HERE)
-                    again = False
+                if improves_here and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
+                    self._improve_here(ledger_of(self.day, board.best), since=FIRST_PROOFS_SHARE)
+                    improves_here = False
                 improving = team.improves()
                 if proving.done(within=POLL_SECONDS):
                     proving.result()

@@ -81,7 +81,9 @@ def run(
     solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = limits.seed
     solver.parameters.num_workers = limits.workers
-    solver.parameters.cp_model_probing_level = 0  # would be done anew at each of many calls
+    # Both would be done anew at each of many calls, on a small day for longer than the search itself.
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.max_presolve_iterations = 1
     if limits.workers == 1:
         solver.parameters.linearization_level = 2
     elif limits.workers == 2:
