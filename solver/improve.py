@@ -16,7 +16,7 @@ from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer, target_of
 from solver.masks.pauses import take_break
 from solver.names import AimName
-from solver.neighbours import MOST, Neighbours
+from solver.neighbours import Neighbours
 from solver.scored import ScoredPlan
 from solver.taking_over import take_over
 from solver.visits import Visit
@@ -32,12 +32,6 @@ FOCUSED = 0.7
 to get down, and on the way to it the others may well go up."""
 MOST_COMING_BACK = 3
 """Visits left out that are tried again in one step."""
-MANY_VISITS = 150
-"""From more visits on way is made for the badly placed one. With few, whom one takes out by chance is mostly in the way,
-and moving others about for nothing serves them better."""
-MAKING_WAY = 0.9
-MOST_IN_THE_WAY = 9
-MORE_IN_THE_WAY = 2
 BREAK_MOVES = 0.5
 AT_FIRST_AIM = 0.85
 SORE_FIRST = 0.8
@@ -66,7 +60,6 @@ class Improver:
         self.best_scores = self.scores
         self.best = self.plan.snapshot()
         self._warmth = [WARMTH[aim] for aim in self.day.aims]
-        self._many = len(self.day.visits) > MANY_VISITS
         self._wanted = [visit for visit in self.day.visits if visit.fixed is None]
 
     def step(self, spent: float) -> bool:
@@ -75,7 +68,7 @@ class Improver:
         before = self.plan.snapshot()
         limits = self._limits(spent)
         sore, out = self._ruin()
-        if out is not None and self._recreate(sore, out, limits) and self.plan.stands():
+        if self._recreate(sore, out, limits) and self.plan.stands():
             return self._now()
         self.plan.restore(before)
         return False
@@ -135,59 +128,23 @@ class Improver:
             limits[self._alone + 1 :] = [inf] * (len(limits) - self._alone - 1)
         return tuple(limits)
 
-    def _ruin(self) -> tuple[str | None, list[Visit] | None]:
+    def _ruin(self) -> tuple[str | None, list[Visit]]:
         """Take out a visit that costs something and others near where it is or would like to be.
 
-        Answers with its id and with all who are to come back: they, and some of the visits left out. None where way
-        was made for it in vain; where not in vain, it is back already.
+        Answers with its id and with all who are to come back: they, and some of the visits left out.
         """
         by_id, placed = self.day.visit_by_id, self.ledger.visits
         left_out = [visit for visit in self._wanted if visit.id not in placed]
-        coming = self.random.sample(left_out, min(len(left_out), MOST_COMING_BACK))
         sore = self._sore(left_out)
-        nearer = self._nearer(sore) if sore is not None and self._many else 0
-        if sore is not None and nearer and self.random.random() < MAKING_WAY:
-            out = self._make_way(sore, nearer)
-            return sore.id, None if out is None else [*coming, *(by_id[id] for id in out)]
         near = [id for id in self._neighbours.of(sore) if self._in_zone(id)]
         if sore is not None and sore.id in placed:
             near.append(sore.id)
         for id in near:
             self.plan.take_out(id)
+        coming = self.random.sample(left_out, min(len(left_out), MOST_COMING_BACK))
         if sore is not None and sore.id not in near and sore not in coming:
             coming.append(sore)
         return (None if sore is None else sore.id), [*coming, *(by_id[id] for id in near)]
-
-    def _make_way(self, sore: Visit, nearer: int) -> list[str] | None:
-        """Take out those in the way of a placed visit, some at first, then more, until one of the starts is open to it;
-        there it goes. Who was taken out; None where it would be too many."""
-        way = [id for id in self._neighbours.in_the_way(sore) if self._in_zone(id)][:MOST_IN_THE_WAY]
-        count, out = self.random.randint(1, MOST), list[str]()
-        self.plan.take_out(sore.id)
-        while True:
-            for id in way[len(out) : count]:
-                self.plan.take_out(id)
-                out.append(id)
-            placed = best_offer(self.ledger, sore, self.random, within=nearer)
-            if placed is not None:
-                self.plan.put_in(placed)
-                return out
-            if len(out) == len(way):
-                return None
-            count = len(out) + MORE_IN_THE_WAY
-
-    def _nearer(self, visit: Visit) -> int:
-        """The starts at which a placed visit costs less of the first aim that it costs something of; none where that
-        aim does not count minutes from a start."""
-        placed = self.ledger.visits.get(visit.id)
-        for aim, cost in zip(self.day.aims, self.plan.costs[visit.id] if placed is not None else (), strict=False):
-            if cost:
-                target = target_of(self.day, visit, aim)
-                if placed is None or target is None:
-                    return 0
-                minutes = abs(placed.parts[0].start - target)
-                return span(target - minutes + 1, target + minutes)
-        return 0
 
     def _sore(self, left_out: list[Visit]) -> Visit | None:
         """A visit that costs something of an aim, mostly of the first that has a cost, more often one that costs much.

@@ -35,20 +35,14 @@ class Neighbours:
         """
         minute, size = self._minute(sore), self.random.randint(1, min(MOST, max(1, len(self._spans))))
         if sore is not None and self.random.random() < AT_ONE_SITE:
-            return self._nearest(self._there(sore, minute), SPREAD_THERE_MIN, sore)[:size]
-        return self._nearest(self._anywhere(minute), SPREAD_MIN, sore)[:size]
-
-    def in_the_way(self, sore: Visit) -> list[str]:
-        """The ids of all that hold one unit that the badly placed visit may have, or one therapist, at about the minutes
-        that it would like to have; the nearest mostly first."""
-        return self._nearest(self._there(sore, self._minute(sore)), SPREAD_THERE_MIN, sore)
-
-    def _nearest(self, apart: dict[str, int], spread: int, sore: Visit | None) -> list[str]:
+            apart, spread = self._there(sore, minute), SPREAD_THERE_MIN
+        else:
+            apart, spread = self._anywhere(minute), SPREAD_MIN
         if sore is not None:
             apart.pop(sore.id, None)
         random = self.random.random
         # So many minutes more, exponentially distributed.
-        return sorted(apart, key=lambda id: apart[id] - spread * log(1.0 - random()))
+        return sorted(apart, key=lambda id: apart[id] - spread * log(1.0 - random()))[:size]
 
     def _minute(self, sore: Visit | None) -> int:
         """A minute of the day at which the visit is, or would like to be."""

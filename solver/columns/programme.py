@@ -19,13 +19,40 @@ class Solution(NamedTuple):
     prices: Mapping[Hashable, float]
 
 
+class Row:
+    """The sum of some columns, each times a coefficient, lies between ``least`` and ``most``."""
+
+    __slots__ = ("_all", "coefficients", "columns", "least", "most")
+
+    def __init__(self, least: float, most: float) -> None:
+        self.least = least
+        self.most = most
+        self.columns: list[int] = []
+        self.coefficients: list[float] = []
+        self._all = 0.0
+
+    def add(self, column: int, coefficient: float) -> None:
+        """Put a column into it; columns come in their order, and what comes of one again is added."""
+        if self.columns and self.columns[-1] == column:
+            self.coefficients[-1] += coefficient
+        else:
+            self.columns.append(column)
+            self.coefficients.append(coefficient)
+        if coefficient > 0:
+            self._all += coefficient
+
+    @property
+    def may_bind(self) -> bool:
+        """False where it allows every column at 1."""
+        return self.least > -inf or self._all > self.most
+
+
 class Programme:
-    """Minimise a sum over columns, each at least 0, within rows. Rows are named by keys and made as they are met."""
+    """Minimise a sum over columns, each at least 0, within rows, which are named by keys."""
 
     def __init__(self) -> None:
         self.costs: list[float] = []
-        self._rows: dict[Hashable, tuple[list[int], list[float]]] = {}
-        self._limits: dict[Hashable, tuple[float, float]] = {}
+        self._rows: dict[Hashable, Row] = {}
         self._kept: list[Hashable] = []
 
     def column(self, cost: float = 0.0) -> int:
@@ -33,20 +60,13 @@ class Programme:
         self.costs.append(cost)
         return len(self.costs) - 1
 
-    def add(self, row: Hashable, column: int, coefficient: float) -> None:
-        """Put a column into a row; columns come in their order, each once a row."""
-        columns, coefficients = self._rows.setdefault(row, ([], []))
-        if columns and columns[-1] == column:
-            coefficients[-1] += coefficient
-        else:
-            columns.append(column)
-            coefficients.append(coefficient)
+    def row(self, key: Hashable) -> Row | None:
+        """The row of this name, if there is one."""
+        return self._rows.get(key)
 
-    def limit(self, row: Hashable, least: float = -inf, most: float = inf) -> None:
-        self._limits[row] = (least, most)
-
-    def has(self, row: Hashable) -> bool:
-        return row in self._rows
+    def new_row(self, key: Hashable, least: float = -inf, most: float = inf) -> Row:
+        row = self._rows[key] = Row(least, most)
+        return row
 
     def solve(self, should_stop: StopRequest) -> Solution | None:
         """The least sum; its value is infinite where there is no solution; None where it was stopped."""
@@ -72,19 +92,12 @@ class Programme:
         priced = [(i, cost) for i, cost in enumerate(self.costs) if cost]
         proto.objective.linear_coefficients.ids.extend(i for i, _ in priced)
         proto.objective.linear_coefficients.values.extend(cost for _, cost in priced)
-        self._kept = [row for row in self._rows if self._may_bind(row)]
-        for number, row in enumerate(self._kept):
-            columns, coefficients = self._rows[row]
-            least, most = self._limits[row]
+        self._kept = [key for key, row in self._rows.items() if row.may_bind]
+        for number, row in enumerate(map(self._rows.__getitem__, self._kept)):
             proto.linear_constraints.ids.append(number)
-            proto.linear_constraints.lower_bounds.append(least)
-            proto.linear_constraints.upper_bounds.append(most)
-            proto.linear_constraint_matrix.row_ids.extend([number] * len(columns))
-            proto.linear_constraint_matrix.column_ids.extend(columns)
-            proto.linear_constraint_matrix.coefficients.extend(coefficients)
+            proto.linear_constraints.lower_bounds.append(row.least)
+            proto.linear_constraints.upper_bounds.append(row.most)
+            proto.linear_constraint_matrix.row_ids.extend([number] * len(row.columns))
+            proto.linear_constraint_matrix.column_ids.extend(row.columns)
+            proto.linear_constraint_matrix.coefficients.extend(row.coefficients)
         return proto
-
-    def _may_bind(self, row: Hashable) -> bool:
-        """False where the row allows every column at 1."""
-        least, most = self._limits[row]
-        return least > -inf or sum(max(0.0, coefficient) for coefficient in self._rows[row][1]) > most

@@ -8,7 +8,7 @@ from solver.clock import DAY_MIN, Interval
 from solver.columns.capacity import Capacity
 from solver.columns.demand import Ask, Demand, Resource
 from solver.columns.placements import Placement
-from solver.columns.programme import Programme
+from solver.columns.programme import Programme, Row
 from solver.columns.staffing import Crew, crew_of
 from solver.masks.waits import Offsets
 from solver.names import AimName
@@ -38,6 +38,12 @@ class Rows:
         self._asks: dict[tuple[str, int, Offsets, int | None], list[Ask]] = {}
         self._residues = self._counted_residues()
         self._latest = self.programme.column(1.0) if aim == "finish" else None
+        # What is placed is counted as less than nothing.
+        total = sum(visit.priority for visit in day.visits)
+        self._most_held: dict[Hashable, int] = {
+            ("held", one): score - total if one == "placed" else score for one, score in held.items()
+        }
+        self._of_resources: dict[Resource, dict[int, Row]] = {}
 
     def cost(self, placement: Placement) -> int:
         """What the placement adds to the sum."""
@@ -64,47 +70,44 @@ class Rows:
 
     def add(self, placement: Placement) -> None:
         """One more column."""
-        lp = self.programme
-        finish = ("finish", placement.visit.id, placement.number)
-        if self._latest is not None and not lp.has(finish):
-            lp.add(finish, self._latest, 1.0)
-        column = lp.column(self.cost(placement))
-        for row, coefficient in self.entries(placement):
-            if not lp.has(row) or row == finish:
-                self._limit(row, placement.visit)
-            lp.add(row, column, coefficient)
+        column = self.programme.column(self.cost(placement))
+        for key, coefficient in self.entries(placement):
+            row = self.programme.row(key) or self._row(key, placement.visit)
+            row.add(column, coefficient)
         for ask in self._asked(placement):
             self._fill(ask, placement.start, column)
 
-    def _limit(self, row: tuple[Hashable, ...], visit: Visit) -> None:
+    def _row(self, key: tuple[Hashable, ...], visit: Visit) -> Row:
         """A visit is placed at most once, and surely where it is fixed; taken part by part, it has all or none."""
-        match row[0]:
-            case "visit":
-                self.programme.limit(row, 0.0 if visit.fixed is None else 1.0, 1.0)
-            case "tie":
-                self.programme.limit(row, 0.0, 0.0)
-            case "finish":
-                self.programme.limit(row, least=0.0)
-        for aim, score in self.held.items():
-            if row == ("held", aim):
-                total = sum(visit.priority for visit in self.day.visits)
-                self.programme.limit(row, most=score - total if aim == "placed" else score)
+        new_row = self.programme.new_row
+        match key:
+            case ("visit", *_):
+                return new_row(key, 0.0 if visit.fixed is None else 1.0, 1.0)
+            case ("finish", *_):
+                row = new_row(key, least=0.0)
+                if self._latest is not None:
+                    row.add(self._latest, 1.0)
+                return row
+            case ("held", _):
+                return new_row(key, most=self._most_held[key])
+            case _:
+                return new_row(key, 0.0, 0.0)
 
     def add_breaks(self, breaks: Iterable[tuple[StaffMember, int, Sequence[int]]]) -> None:
         """Columns for every start of every break: a break takes a member and their watch while they are on duty."""
         for member, number, starts in breaks:
             minutes = member.breaks[number].minutes
             crew = crew_of(self.crews, member)
+            taken = self.programme.new_row(("break", member.id, number), 1.0, 1.0)
             for start in starts:
                 column = self.programme.column()
-                self.programme.add(("break", member.id, number), column, 1.0)
+                taken.add(column, 1.0)
                 for since, until in member.hours:
                     away = Interval(max(since, start), min(until, start + minutes))
                     if away.minutes > 0:
                         self._fill(Ask(("crew", crew), away, 1), 0, column)
                         self._fill(Ask(("staff",), away, 1), 0, column)
                         self._fill(Ask(("watch",), away, self._watches[member.id][0]), 0, column)
-            self.programme.limit(("break", member.id, number), 1.0, 1.0)
 
     def _asked(self, placement: Placement) -> list[Ask]:
         if placement.far:
@@ -116,12 +119,13 @@ class Rows:
         return self._asks[key]
 
     def _fill(self, ask: Ask, start: int, column: int) -> None:
-        lp, since, until = self.programme, ask.minutes.start + start, ask.minutes.end + start
-        for minute in self._counted(ask.resource, since, until):
-            row: Hashable = (ask.resource, minute)
-            if not lp.has(row):
-                lp.limit(row, most=self._capacity.at(ask.resource, minute))
-            lp.add(row, column, ask.amount)
+        rows = self._of_resources.setdefault(ask.resource, {})
+        for minute in self._counted(ask.resource, ask.minutes.start + start, ask.minutes.end + start):
+            row = rows.get(minute)
+            if row is None:
+                most = self._capacity.at(ask.resource, minute)
+                row = rows[minute] = self.programme.new_row((ask.resource, minute), most=most)
+            row.add(column, ask.amount)
 
     def reduced(self, prices: Mapping[Hashable, float]) -> Callable[[Placement], float]:
         """What a placement would change the sum by, at these prices, were it taken: below 0 for one worth adding."""
