@@ -1,5 +1,6 @@
 """Ruin and recreate: whatever it does, its best plan is right and has the scores that it says."""
 
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -8,9 +9,10 @@ from solver import improve
 from solver.compose import ledger_of, plan_of
 from solver.construct import construct
 from solver.improve import FOCUSED, Improver
-from solver.masks.bits import ALL
+from solver.masks.bits import ALL, span
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
+from solver.problem import Day
 from solver.schedule import PlacedVisit
 from solver.verify import verify
 from solver.visits import Visit
@@ -100,3 +102,23 @@ def test_a_window_of_starts_holds() -> None:
     for within, start in ((ALL, ten), (1 << eleven, eleven), (0, None)):
         found = best_offer(ledger, day.visits[0], within=within)
         assert (None if found is None else found.parts[0].start) == start
+
+
+def test_at_random_whoever_wishes_for_no_time_begins_at_any_unless_only_the_finish_counts() -> None:
+    """As early as can be they would stand in the way of all who wish to come early."""
+    day = a_day(a_visit(a_part(hands_on(30)), id="V1"), staff=[a_therapist()])
+
+    def starts(day: Day, within: int = ALL) -> set[int]:
+        found = (
+            best_offer(ledger_of(day, a_plan(day)), day.visits[0], Random(seed), within=within) for seed in range(60)
+        )
+        return {placed.parts[0].start for placed in found if placed is not None}
+
+    assert min(starts(day)) < day.open + 30
+    assert max(starts(day)) > day.close - 60
+    assert starts(replace(day, aims=("placed", "finish"))) == {day.open}
+    ten_to_eleven = starts(day, within=span(at("10:00"), at("11:00")))
+    assert at("10:00") <= min(ten_to_eleven) < at("10:20") < at("10:40") < max(ten_to_eleven) < at("11:00")
+    sure = best_offer(ledger_of(day, a_plan(day)), day.visits[0])
+    assert sure is not None
+    assert sure.parts[0].start == day.open
