@@ -14,6 +14,7 @@ from app.db.store import Store
 from app.errors import StaleDayError, StoreError
 from app.services.days import KeptDay, kept_day, save_day
 from app.services.holding import day_to_search, held_on, plan_of_day
+from app.services.nothing_better import as_good, proved_by
 from app.services.proposals import Proposals
 from app.worker import Solve, Worker, search
 from solver.compose import explained
@@ -132,21 +133,22 @@ class Planning:
             lines = tuple(f"{clash.id}: {', '.join(clash.rules)}" for clash in outcome.plan.conflict)
             self._end(date, f"The fixed visits and the breaks cannot all stand. {stays}", lines)
             return
-        found = outcome.plan
-        if kept.plan is not None:
-            found = explained(searched, with_known_names(searched, found, kept.plan.visits))
-        if kept.plan is None or _same_places(kept.plan, found):
-            plan = found if searched == kept.day else kept.plan
-            self._save(kept, plan, "Stopped; the best so far is" if outcome.stopped else "Finished:", actor)
+        found, how = outcome.plan, "Stopped; the best so far is" if outcome.stopped else "Finished:"
+        if kept.plan is None:
+            self._save(kept, found, how, actor)
             return
+        breaches = verify(searched, found)
+        if not breaches and as_good(searched, kept.plan, found):
+            self._save(kept, proved_by(kept.plan, found) if searched == kept.day else kept.plan, how, actor)
+            return
+        found = explained(searched, with_known_names(searched, found, kept.plan.visits))
         plan = plan_of_day(kept.day, searched, found)
-        breaches = verify(searched, found) or verify(kept.day, plan)
+        breaches = breaches or verify(searched, found) or verify(kept.day, plan)
         if breaches:
             lines = tuple(str(breach) for breach in breaches)
             self._end(date, f"The solver’s plan broke a rule and is not proposed. {stays}", lines)
             return
         self.proposals.put(kept, plan, free)
-        how = "Stopped; the best so far is" if outcome.stopped else "Finished:"
         self._end(date, f"{how} a proposal. {stays}", proposed=True)
 
     def _save(self, kept: KeptDay, plan: Plan | None, how: str, actor: str) -> None:
@@ -188,9 +190,3 @@ class Planning:
             seconds = self.time_now() - self._searches[date].began
             ended = replace(self._searches[date], ended=True, seconds=seconds, message=message, lines=lines)
             self._searches[date] = replace(ended, proposed=proposed)
-
-
-def _same_places(one: Plan, other: Plan) -> bool:
-    """Everybody is where they were, in the same hands."""
-    placed = [{visit.id: visit for visit in plan.visits} for plan in (one, other)]
-    return placed[0] == placed[1] and set(one.breaks) == set(other.breaks)

@@ -32,6 +32,8 @@ from app.services.days import save_day
 from app.services.planning import Planning
 from app.settings import Settings
 from app.views.parts import Planned
+from solver.compose import ledger_of, plan_of
+from solver.construct import fill
 from solver.problem import Day
 from solver.progress import Progress, ProgressCallback, StopRequest
 from solver.schedule import PlacedBreak, Plan
@@ -178,6 +180,15 @@ def plan_at_once(
     if on_progress is not None:
         on_progress(Progress(seconds=0.0, plan=plan, aim="wish", scores=plan.scores, bounds=plan.bounds))
     return plan
+
+
+def plan_for_all(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """The same, and Dee, who had no room, comes in."""
+    ledger = ledger_of(day, a_clinic_plan(day, ann_at="09:05"))
+    fill(ledger)
+    return plan_of(day, ledger.visits, ledger.breaks)
 
 
 def plan_with_bays_traded(

@@ -18,6 +18,7 @@ from tests.app.clinic_days import (
     app_in,
     client_of,
     plan_at_once,
+    plan_for_all,
     store_of,
 )
 from tests.app.visit_pages import row_of
@@ -61,7 +62,7 @@ def test_a_day_that_changed_meanwhile_is_said_with_what_changed(tmp_path: Path) 
 
 def test_who_was_told_is_listed_and_said_to_move_where_ticked(tmp_path: Path) -> None:
     """The search in name moves Ann to 09:05 whatever is asked; the page says that she was told otherwise."""
-    app, planning = app_in(tmp_path, plan_at_once)
+    app, planning = app_in(tmp_path, plan_for_all)
     with client_of(app) as client:
         client.post(f"/visit/{row_of(app, 'V1')}/told", data={"seen": "0", "read": "1"}, headers=HERE)
         before = client.get(f"{ADDRESS}/proposal").text

@@ -1,0 +1,21 @@
+"""Whether a search has found anything better than the plan that is kept: nobody is sent elsewhere for nothing."""
+
+from dataclasses import replace
+
+from solver.compose import breaks_by_number, plan_of, vector_of
+from solver.problem import Day
+from solver.schedule import Plan
+from solver.verify import verify
+
+
+def as_good(day: Day, kept: Plan, found: Plan) -> bool:
+    """True where the kept plan is right for the day that was searched, and what was found has no better scores."""
+    own = plan_of(day, {placed.id: placed for placed in kept.visits}, breaks_by_number(kept.breaks))
+    return vector_of(day, own) <= vector_of(day, found) and not verify(day, own)
+
+
+def proved_by(kept: Plan, found: Plan) -> Plan:
+    """The kept plan with what the search has proved of its day, where that says as much of it: at the same scores."""
+    if kept.scores != found.scores:
+        return kept
+    return replace(kept, status=found.status, bounds=found.bounds)
