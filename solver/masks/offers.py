@@ -32,6 +32,9 @@ ENOUGH_SPACINGS = 4
 MOST_TRIES = 200
 """Starts that are completed before giving up: completing fails only on batteries, items handed on and own stays."""
 
+MANY_VISITS = 150
+"""With more of them whoever wishes for no time begins at any when offered at random: early they stand in the way of
+those who wish to come then. With fewer, close together is better: the hours that they leave are used."""
 TIMES_ONLY = 0.5
 """How often an offer at random looks at times alone: a wished therapist is then no better than another."""
 
@@ -165,13 +168,13 @@ def target_of(day: Day, visit: Visit, aim: AimName) -> int | None:
 def _target(starts: Starts, random: Random | None) -> int:
     """The start that the first aim which looks at starts would like best.
 
-    At random any, where none but ``finish`` looks at this visit's, and others come first for whom early starts may be
-    wanted more.
+    On a day of many visits at random any, where none but ``finish`` looks at this visit's, and others come first.
     """
     day, timed = starts.day, False
     for aim in day.aims:
         if aim == "finish":
-            return random.randrange(*_from_to(starts)) if random and timed else 0
+            any_will_do = timed and len(day.visits) > MANY_VISITS
+            return random.randrange(*_from_to(starts)) if random and any_will_do else 0
         target = target_of(day, starts.visit, aim)
         if target is not None:
             return target

@@ -9,6 +9,7 @@ from solver import improve
 from solver.compose import ledger_of, plan_of
 from solver.construct import construct
 from solver.improve import FOCUSED, Improver
+from solver.masks import offers
 from solver.masks.bits import ALL, span
 from solver.masks.ledger import Ledger
 from solver.masks.offers import best_offer
@@ -104,7 +105,9 @@ def test_a_window_of_starts_holds() -> None:
         assert (None if found is None else found.parts[0].start) == start
 
 
-def test_at_random_whoever_wishes_for_no_time_begins_at_any_unless_only_the_finish_counts() -> None:
+def test_on_a_day_of_many_visits_whoever_wishes_for_no_time_begins_at_any_unless_only_the_finish_counts(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """As early as can be they would stand in the way of all who wish to come early."""
     day = a_day(a_visit(a_part(hands_on(30)), id="V1"), staff=[a_therapist()])
 
@@ -114,6 +117,8 @@ def test_at_random_whoever_wishes_for_no_time_begins_at_any_unless_only_the_fini
         )
         return {placed.parts[0].start for placed in found if placed is not None}
 
+    assert starts(day) == {day.open}
+    monkeypatch.setattr(offers, "MANY_VISITS", 0)
     assert min(starts(day)) < day.open + 30
     assert max(starts(day)) > day.close - 60
     assert starts(replace(day, aims=("placed", "finish"))) == {day.open}
