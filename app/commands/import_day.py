@@ -1,5 +1,6 @@
 """``channelday import-day``: a day file into the clinic's database."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -33,6 +34,9 @@ def import_day(
     store = open_database(data)
     try:
         kept = kept_day(store, day.date)
+        if given is None and kept is not None and kept.plan is not None and kept.day != day:
+            # Of another day nothing is proved yet.
+            given = replace(kept.plan, status="feasible", bounds=dict.fromkeys(day.aims, 0))
         planned = given is not None or (kept is not None and kept.plan is not None)
         read = 0 if kept is None else kept.version
         version = save_day(store, day, given, read=read, actor="channelday import-day")

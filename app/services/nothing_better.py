@@ -15,7 +15,8 @@ def as_good(day: Day, kept: Plan, found: Plan) -> bool:
 
 
 def proved_by(kept: Plan, found: Plan) -> Plan:
-    """The kept plan with what the search has proved of its day, where that says as much of it: at the same scores."""
+    """The kept plan with what is known of its day by now, from both, where their scores are equal; else as it is."""
     if kept.scores != found.scores:
         return kept
-    return replace(kept, status=found.status, bounds=found.bounds)
+    bounds = {aim: max(bound, found.bounds.get(aim, 0)) for aim, bound in kept.bounds.items()}
+    return replace(kept, status="optimal" if "optimal" in (kept.status, found.status) else kept.status, bounds=bounds)

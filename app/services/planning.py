@@ -1,7 +1,8 @@
 """Planning days again: one search for each day at a time, followed by a thread, joined by whoever asks meanwhile.
 
 What is found for a day without a plan is saved at once. Where there is a plan, somebody may have been told of it: then
-what is found is a proposal, and nothing is saved before the desk accepts it.
+what is found is a proposal, and nothing is saved before the desk accepts it. Where it is no better, the plan stays, and
+what was proved of it is saved.
 """
 
 import datetime
@@ -138,12 +139,15 @@ class Planning:
             self._save(kept, found, how, actor)
             return
         breaches = verify(searched, found)
-        if not breaches and as_good(searched, kept.plan, found):
-            self._save(kept, proved_by(kept.plan, found) if searched == kept.day else kept.plan, how, actor)
-            return
-        found = explained(searched, with_known_names(searched, found, kept.plan.visits))
-        plan = plan_of_day(kept.day, searched, found)
-        breaches = breaches or verify(searched, found) or verify(kept.day, plan)
+        if not breaches:
+            if as_good(searched, kept.plan, found):
+                # What is proved of a day in which some may not move says nothing of the day itself.
+                own = explained(kept.day, proved_by(kept.plan, found)) if searched == kept.day else kept.plan
+                self._save(kept, own, how, actor)
+                return
+            found = explained(searched, with_known_names(searched, found, kept.plan.visits))
+            plan = plan_of_day(kept.day, searched, found)
+            breaches = verify(searched, found) or verify(kept.day, plan)
         if breaches:
             lines = tuple(str(breach) for breach in breaches)
             self._end(date, f"The solver’s plan broke a rule and is not proposed. {stays}", lines)
@@ -151,7 +155,7 @@ class Planning:
         self.proposals.put(kept, plan, free)
         self._end(date, f"{how} a proposal. {stays}", proposed=True)
 
-    def _save(self, kept: KeptDay, plan: Plan | None, how: str, actor: str) -> None:
+    def _save(self, kept: KeptDay, plan: Plan, how: str, actor: str) -> None:
         date, stays = kept.day.date, "The plan on show is unchanged."
         try:
             version = save_day(self._store, kept.day, plan, read=kept.version, actor=actor)

@@ -22,6 +22,8 @@ from solver.problem import Day
 from solver.progress import StopRequest
 from solver.schedule import Plan
 
+FEW_COLUMNS = 3_000
+"""So many are taken in all at once: prices then say more of what each start costs."""
 MOST_COLUMNS = 250_000
 """Beyond, there is no time even to look at each."""
 FIRST_FOR_EACH = 16
@@ -123,10 +125,11 @@ class _Generation:
 
     def run(self, known: Mapping[Body, tuple[int, int | None]]) -> ColumnBound:
         """``known``: starts and crews in a plan known."""
+        few = sum(map(len, self.outside.values())) <= FEW_COLUMNS
         for body, placements in self.outside.items():
             start, crew = known.get(body, (placements[0].visit.wish or 0, None))
             placements.sort(key=lambda p: (p.start != start or p.crew != crew, self.rows.cost(p), abs(p.start - start)))
-            self._add(body, placements[:FIRST_FOR_EACH])
+            self._add(body, placements if few else placements[:FIRST_FOR_EACH])
         bound, with_start = 0, NO_BOUND.with_start
         while not self.should_stop():
             solution = self.rows.programme.solve(self.should_stop)

@@ -88,20 +88,20 @@ class Rows:
                 if self._latest is not None:
                     row.add(self._latest, 1.0)
                 return row
-            case ("held", _):
-                return new_row(key, most=self._most_held[key])
-            case _:
+            case ("tie", *_):
                 return new_row(key, 0.0, 0.0)
+            case _:
+                return new_row(key, most=self._most_held[key])
 
     def add_breaks(self, breaks: Iterable[tuple[StaffMember, int, Sequence[int]]]) -> None:
         """Columns for every start of every break: a break takes a member and their watch while they are on duty."""
         for member, number, starts in breaks:
             minutes = member.breaks[number].minutes
             crew = crew_of(self.crews, member)
-            taken = self.programme.new_row(("break", member.id, number), 1.0, 1.0)
+            key = ("break", member.id, number)
             for start in starts:
                 column = self.programme.column()
-                taken.add(column, 1.0)
+                (self.programme.row(key) or self.programme.new_row(key, 1.0, 1.0)).add(column, 1.0)
                 for since, until in member.hours:
                     away = Interval(max(since, start), min(until, start + minutes))
                     if away.minutes > 0:

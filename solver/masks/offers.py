@@ -32,6 +32,8 @@ ENOUGH_SPACINGS = 4
 MOST_TRIES = 200
 """Starts that are completed before giving up: completing fails only on batteries, items handed on and own stays."""
 
+TIMED: Collection[AimName] = ("stable", "wish")
+"""Aims that look at starts, and for some visits only."""
 MANY_VISITS = 150
 """With more of them whoever wishes for no time begins at any when offered at random: early they stand in the way of
 those who wish to come then. With fewer, close together is better: the hours that they leave are used."""
@@ -144,10 +146,6 @@ def _spacings(starts: Starts, target: int) -> Iterator[Spaced]:
                 yield shape.spaced(found)
 
 
-TIMED: Collection[AimName] = ("stable", "wish")
-"""Aims that look at starts, and for some visits only."""
-
-
 def _counted(day: Day, random: Random | None) -> int:
     """How many of the aims decide: at random, now and then only those up to the last that looks at starts."""
     timed = [number for number, aim in enumerate(day.aims, start=1) if aim in TIMED]
@@ -168,18 +166,22 @@ def target_of(day: Day, visit: Visit, aim: AimName) -> int | None:
 def _target(starts: Starts, random: Random | None) -> int:
     """The start that the first aim which looks at starts would like best.
 
-    On a day of many visits at random any, where none but ``finish`` looks at this visit's, and others come first.
+    On a day of many visits, some with a wish, at random any where no aim before ``finish`` looks at this one's.
     """
-    day, timed = starts.day, False
+    day = starts.day
     for aim in day.aims:
         if aim == "finish":
-            any_will_do = timed and len(day.visits) > MANY_VISITS
-            return random.randrange(*_from_to(starts)) if random and any_will_do else 0
+            break
         target = target_of(day, starts.visit, aim)
         if target is not None:
             return target
-        timed = timed or aim in TIMED
-    return 0
+    return random.randrange(*_from_to(starts)) if random and _early_is_wanted(day) else 0
+
+
+def _early_is_wanted(day: Day) -> bool:
+    """True where others may wish to come early, and the day has quiet hours as well."""
+    wanted = (target_of(day, visit, aim) for aim in TIMED if aim in day.aims for visit in day.visits)
+    return len(day.visits) > MANY_VISITS and any(target is not None for target in wanted)
 
 
 def _from_to(starts: Starts) -> tuple[int, int]:

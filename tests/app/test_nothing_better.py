@@ -43,3 +43,8 @@ def test_what_is_proved_of_the_day_is_kept_at_the_same_scores_only() -> None:
     proved = proved_by(kept, proof)
     assert (proved.visits, proved.status, proved.bounds) == (kept.visits, "optimal", kept.scores)
     assert proved_by(kept, plan_with(day, "10:20", "Sam")) is kept
+    assert proved_by(replace(kept, status="optimal", bounds=kept.scores), found).status == "optimal"
+    of_wish = replace(kept, bounds={**kept.bounds, "wish": 5})
+    of_finish = replace(found, bounds={**found.bounds, "finish": 7})
+    both = proved_by(of_wish, of_finish).bounds
+    assert (both["wish"], both["finish"]) == (5, 7)

@@ -12,6 +12,9 @@ from app.services.days import KeptDay, kept_day, save_day
 from app.services.planning import Planning, Search
 from solver.clock import Interval
 from solver.errors import InputError
+from solver.problem import Day
+from solver.progress import ProgressCallback, StopRequest
+from solver.schedule import Plan
 from solver.verify import verify
 from tests.app.clinic_days import (
     ADDRESS,
@@ -24,9 +27,11 @@ from tests.app.clinic_days import (
     plan_breaks,
     plan_deaf,
     plan_dies,
+    plan_for_all,
     plan_with_bays_traded,
     store_in,
 )
+from tests.builders import with_parts
 
 HTMX = {**HERE, "hx-request": "true"}
 
@@ -77,6 +82,69 @@ def test_bays_under_new_names_are_no_news(tmp_path: Path) -> None:
     assert before is not None
     assert after is not None
     assert (after.visits, after.breaks) == (before.visits, before.breaks)
+
+
+def plan_proved(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search that hands in the day’s own plan with other bays, and says that it is proved."""
+    plan = plan_with_bays_traded(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop)
+    return replace(plan, status="optimal", bounds=plan.scores)
+
+
+def plan_for_all_with_bays_traded(
+    day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
+) -> Plan:
+    """A search that finds room for Dee, and calls two bays that are alike by each other’s name."""
+    plan = plan_for_all(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop)
+    traded = {"F1": "F2", "F2": "F1"}
+    return replace(plan, visits=with_parts(plan.visits, lambda part: replace(part, bay=traded.get(part.bay, part.bay))))
+
+
+def test_what_a_search_has_proved_of_the_plan_that_stays_is_kept(tmp_path: Path) -> None:
+    planning = Planning(store_in(tmp_path), plan_proved)
+    before = kept(planning).plan
+    begin(planning)
+    assert ended(planning).message == "Finished: version 2 as it was: nothing better was found."
+    after = kept(planning).plan
+    assert before is not None
+    assert after is not None
+    assert (after.visits, after.status, after.bounds) == (before.visits, "optimal", before.scores)
+
+
+def test_what_was_proved_before_stays_where_a_search_proves_less(tmp_path: Path) -> None:
+    planning = Planning(store_in(tmp_path), plan_with_bays_traded)
+    plan = kept(planning).plan
+    assert plan is not None
+    proved = replace(plan, status="optimal", bounds=plan.scores)
+    save_day(planning._store, kept(planning).day, proved, read=1, actor="test")
+    begin(planning)
+    assert ended(planning).message == "Finished: version 2 as it was: nothing better was found."
+    assert kept(planning).plan == proved
+
+
+def test_what_is_proved_where_some_may_not_move_is_not_proved_of_the_day(tmp_path: Path) -> None:
+    """Ann was told of nine o'clock, so the search is of a day in which she comes then."""
+    planning = Planning(store_in(tmp_path), plan_proved)
+    day, plan = kept(planning).day, kept(planning).plan
+    assert plan is not None
+    ann = next(one for one in plan.visits if one.id == "V1")
+    save_day(planning._store, replace(day, published=(ann,)), plan, read=1, actor="test")
+    begin(planning)
+    assert ended(planning).message == "Finished: version 2 as it was: nothing better was found."
+    assert kept(planning).plan == plan
+
+
+def test_whoever_stays_keeps_the_names_of_bays_in_a_proposal(tmp_path: Path) -> None:
+    planning = Planning(store_in(tmp_path), plan_for_all_with_bays_traded)
+    before = kept(planning).plan
+    begin(planning)
+    assert ended(planning).proposed
+    proposal = planning.proposals.of(DATE)
+    assert before is not None
+    assert proposal is not None
+    bays = [{one.id: [part.bay for part in one.parts] for one in plan.visits} for plan in (before, proposal.plan)]
+    assert {id: bays[1][id] for id in bays[0]} == bays[0]
 
 
 def test_a_finished_search_is_a_proposal_and_saved_when_it_is_accepted(tmp_path: Path) -> None:

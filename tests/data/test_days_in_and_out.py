@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -183,3 +184,22 @@ def test_a_day_that_breaks_the_kept_plan_says_so_and_changes_nothing(
     store.close()
     assert kept is not None
     assert (kept.day, kept.version) == (day, 1)
+
+
+def test_what_was_proved_of_the_old_day_is_not_said_of_the_new(new_data: NewData, tmp_path: Path) -> None:
+    data, file, day = new_data(), tmp_path / "day.json", a_day(a_visit(a_part(hands_on(10)), id="V1", wish="10:00"))
+    plan = a_plan(day, placed(day.visits[0], "10:10"))
+    proved = replace(plan, status="optimal", bounds=plan.scores)
+    with closing(open_database(data)) as store:
+        save_day(store, day, proved, read=0, actor="test")
+
+    def brought_in(day: Day) -> Plan | None:
+        write_json(file, day_document(day))
+        assert run(["import-day", str(file), "--data", data]) == 0
+        with closing(open_database(data)) as store:
+            kept = kept_day(store, day.date)
+        assert kept is not None
+        return kept.plan
+
+    assert brought_in(day) == proved
+    assert brought_in(replace(day, close=day.close + 60)) == plan

@@ -17,7 +17,8 @@ from solver.exact.solving import Limits
 from solver.exact.standing import Standing
 from solver.problem import Day
 from solver.progress import Progress
-from solver.search import solve
+from solver.proving import Proving
+from solver.search import FEW_VISITS, MANY_VISITS, solve
 from solver.verify import verify
 from solver.visits import Fixed, FixedPart
 from tests.bench.days import bench_day
@@ -119,6 +120,18 @@ def test_a_budget_is_kept() -> None:
     plan = solve(a_crowded_day(), seconds=2, workers=2)
     assert time.monotonic() - began < 2.5
     assert plan.status == "feasible"
+
+
+def test_a_small_day_is_improved_where_the_proofs_have_not_ended_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    def prove_nothing(proving: Proving) -> None:
+        while not proving.board.over():
+            time.sleep(0.01)
+
+    monkeypatch.setattr(Proving, "run", prove_nothing)
+    day, told = bench_day("S", 1), list[Progress]()
+    plan = solve(day, seconds=4, on_progress=told.append)
+    assert FEW_VISITS < len(day.visits) < MANY_VISITS
+    assert plan.scores["wish"] < told[0].scores["wish"]
 
 
 def test_no_process_is_left_behind() -> None:
