@@ -11,6 +11,7 @@ from app.errors import StaleDayError, StoreError
 from app.services.days import KeptDay, kept_day, save_day
 from app.services.planning import Planning, Search
 from solver.clock import Interval
+from solver.compose import explained
 from solver.errors import InputError
 from solver.problem import Day
 from solver.progress import ProgressCallback, StopRequest
@@ -87,8 +88,8 @@ def test_bays_under_new_names_are_no_news(tmp_path: Path) -> None:
 def plan_proved(
     day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
 ) -> Plan:
-    """A search that hands in the day’s own plan with other bays, and says that it is proved."""
-    plan = plan_with_bays_traded(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop)
+    """A search that hands in the day’s own plan, and says that it is proved."""
+    plan = a_clinic_plan(day)
     return replace(plan, status="optimal", bounds=plan.scores)
 
 
@@ -119,8 +120,22 @@ def test_what_was_proved_before_stays_where_a_search_proves_less(tmp_path: Path)
     proved = replace(plan, status="optimal", bounds=plan.scores)
     save_day(planning._store, kept(planning).day, proved, read=1, actor="test")
     begin(planning)
-    assert ended(planning).message == "Finished: version 2 as it was: nothing better was found."
-    assert kept(planning).plan == proved
+    assert ended(planning).message.endswith("as it was: nothing better was found.")
+    after = kept(planning).plan
+    assert after is not None
+    assert (after.visits, after.status, after.bounds) == (proved.visits, "optimal", proved.bounds)
+
+
+def test_reasons_of_who_is_left_out_are_asked_anew(tmp_path: Path) -> None:
+    planning = Planning(store_in(tmp_path), plan_with_bays_traded)
+    before = kept(planning).plan
+    begin(planning)
+    assert ended(planning).message.endswith("as it was: nothing better was found.")
+    after = kept(planning).plan
+    assert before is not None
+    assert after is not None
+    assert [left.id for left in after.left_out] == ["V4"]
+    assert after.left_out == explained(kept(planning).day, before).left_out != before.left_out
 
 
 def test_what_is_proved_where_some_may_not_move_is_not_proved_of_the_day(tmp_path: Path) -> None:
