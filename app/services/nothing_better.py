@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from solver.compose import breaks_by_number, plan_of, vector_of
+from solver.changes import snapshot_of
+from solver.compose import plan_of, vector_of
 from solver.problem import Day
 from solver.schedule import Plan
 from solver.verify import verify
@@ -10,7 +11,7 @@ from solver.verify import verify
 
 def as_good(day: Day, kept: Plan, found: Plan) -> bool:
     """True where the kept plan is right for the day that was searched, and what was found has no better scores."""
-    own = plan_of(day, {placed.id: placed for placed in kept.visits}, breaks_by_number(kept.breaks))
+    own = plan_of(day, *snapshot_of(kept))
     return vector_of(day, own) <= vector_of(day, found) and not verify(day, own)
 
 

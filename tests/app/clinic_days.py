@@ -195,10 +195,13 @@ def plan_with_bays_traded(
     day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
 ) -> Plan:
     """A search that hands in the day’s own plan, but with two bays of the front under each other’s name."""
+    return bays_traded(a_clinic_plan(day))
+
+
+def bays_traded(plan: Plan) -> Plan:
+    """The plan with the two bays of the front, which are alike, under each other’s name."""
     traded = {"F1": "F2", "F2": "F1"}
-    plan = a_clinic_plan(day)
-    visits = with_parts(plan.visits, lambda part: replace(part, bay=traded.get(part.bay, part.bay)))
-    return replace(plan, visits=visits)
+    return replace(plan, visits=with_parts(plan.visits, lambda part: replace(part, bay=traded.get(part.bay, part.bay))))
 
 
 def plan_deaf(

@@ -23,6 +23,7 @@ from tests.app.clinic_days import (
     HERE,
     a_clinic_plan,
     app_in,
+    bays_traded,
     client_of,
     plan_at_once,
     plan_breaks,
@@ -32,7 +33,6 @@ from tests.app.clinic_days import (
     plan_with_bays_traded,
     store_in,
 )
-from tests.builders import with_parts
 
 HTMX = {**HERE, "hx-request": "true"}
 
@@ -74,14 +74,19 @@ def wait_for_progress(planning: Planning, seconds: float = 15) -> None:
     raise AssertionError("the search told of nothing")
 
 
-def test_bays_under_new_names_are_no_news(tmp_path: Path) -> None:
-    planning = Planning(store_in(tmp_path), plan_with_bays_traded)
+def before_and_after(planning: Planning) -> tuple[Plan, Plan]:
+    """The plan that is kept before and after a search that finds nothing better."""
     before = kept(planning).plan
     begin(planning)
     assert ended(planning).message.endswith("as it was: nothing better was found.")
     after = kept(planning).plan
     assert before is not None
     assert after is not None
+    return before, after
+
+
+def test_bays_under_new_names_are_no_news(tmp_path: Path) -> None:
+    before, after = before_and_after(Planning(store_in(tmp_path), plan_with_bays_traded))
     assert (after.visits, after.breaks) == (before.visits, before.breaks)
 
 
@@ -97,19 +102,13 @@ def plan_for_all_with_bays_traded(
     day: Day, *, seconds: float, on_progress: ProgressCallback | None, should_stop: StopRequest | None
 ) -> Plan:
     """A search that finds room for Dee, and calls two bays that are alike by each other’s name."""
-    plan = plan_for_all(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop)
-    traded = {"F1": "F2", "F2": "F1"}
-    return replace(plan, visits=with_parts(plan.visits, lambda part: replace(part, bay=traded.get(part.bay, part.bay))))
+    return bays_traded(plan_for_all(day, seconds=seconds, on_progress=on_progress, should_stop=should_stop))
 
 
 def test_what_a_search_has_proved_of_the_plan_that_stays_is_kept(tmp_path: Path) -> None:
     planning = Planning(store_in(tmp_path), plan_proved)
-    before = kept(planning).plan
-    begin(planning)
+    before, after = before_and_after(planning)
     assert ended(planning).message == "Finished: version 2 as it was: nothing better was found."
-    after = kept(planning).plan
-    assert before is not None
-    assert after is not None
     assert (after.visits, after.status, after.bounds) == (before.visits, "optimal", before.scores)
 
 
@@ -119,21 +118,13 @@ def test_what_was_proved_before_stays_where_a_search_proves_less(tmp_path: Path)
     assert plan is not None
     proved = replace(plan, status="optimal", bounds=plan.scores)
     save_day(planning._store, kept(planning).day, proved, read=1, actor="test")
-    begin(planning)
-    assert ended(planning).message.endswith("as it was: nothing better was found.")
-    after = kept(planning).plan
-    assert after is not None
+    _, after = before_and_after(planning)
     assert (after.visits, after.status, after.bounds) == (proved.visits, "optimal", proved.bounds)
 
 
 def test_reasons_of_who_is_left_out_are_asked_anew(tmp_path: Path) -> None:
     planning = Planning(store_in(tmp_path), plan_with_bays_traded)
-    before = kept(planning).plan
-    begin(planning)
-    assert ended(planning).message.endswith("as it was: nothing better was found.")
-    after = kept(planning).plan
-    assert before is not None
-    assert after is not None
+    before, after = before_and_after(planning)
     assert [left.id for left in after.left_out] == ["V4"]
     assert after.left_out == explained(kept(planning).day, before).left_out != before.left_out
 
