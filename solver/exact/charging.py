@@ -5,9 +5,10 @@ whole slots; the minutes between the last stay and such a run charge too. What a
 slot in which it ends, and there the level is judged. A pump that a stay has to itself is drawn as a whole, else as if
 as many shared it as ever can.
 
-Moves are left aside: to say when a unit on its way does not charge took more time than it saved, said in either of two
-ways. What is too much all the same is for ``BatteryRule.learn``: slots see at once what would take hundreds of its
-lessons.
+A unit does not charge in the slots just before it is at another place than before, where those are as long as a move,
+nor in the one in which it then is there: a stay begins in it.
+
+What is too much all the same is for ``BatteryRule.learn``: slots see at once what would take hundreds of its lessons.
 """
 
 from collections.abc import Sequence
@@ -46,6 +47,7 @@ class ChargingSlots:
             return
         endings = self._endings.constrain()
         charging = self._charging()
+        self._keep_off_while_moving(charging)
         begins = self._begins(charging)
         level: Amount = self._slots.first_level
         for number, ended in enumerate(endings):
@@ -70,6 +72,16 @@ class ChargingSlots:
             literals.append(literal)
         model.at_most(most, held)
         return literals
+
+    def _keep_off_while_moving(self, charging: Sequence[Literal]) -> None:
+        whereabouts = self.model.whereabouts.get(self.unit.id)
+        if whereabouts is None or not charging:
+            return
+        for number in range(1, len(charging)):
+            before = whereabouts.at[number - 1]
+            for place, here in whereabouts.at[number].items():
+                for off in charging[max(0, number - self._slots.on_the_way) : number + 1]:
+                    self.model.cp.add_bool_or([~here, before[place], ~off])
 
     def _begins(self, charging: Sequence[Literal]) -> list[Literal]:
         """A literal for each slot that a run begins with it; it then lasts for a shortest charge."""

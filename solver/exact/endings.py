@@ -62,7 +62,7 @@ class Endings:
             if taken is not None:
                 drawn = self._drawn[stay.visit.id, stay.number]
                 watt_minutes = drawn.shared_wmin if self._pumping.shares(plan, stay) else drawn.alone_wmin
-                found.append(Drain(taken, watt_minutes))
+                found.append(Drain(taken, watt_minutes, plan.place(stay.visit.id, stay.parts[0]) or ""))
         return found
 
     def _last_starts(self, stay: StayModel) -> Sequence[int]:

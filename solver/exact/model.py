@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable
 from math import gcd
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ortools.sat.python import cp_model
 
@@ -14,6 +14,9 @@ from solver.names import RuleName
 from solver.problem import Day
 from solver.sites import Site, allowed_sites
 from solver.visits import Part, Visit
+
+if TYPE_CHECKING:
+    from solver.exact.whereabouts import Whereabouts
 
 
 class Thread(NamedTuple):
@@ -75,6 +78,7 @@ class DayModel(HintedModel):
         self.in_bay: dict[tuple[str, int, str], dict[tuple[str, ...], Literal]] = {}
         self.bay_handed_on: dict[tuple[str, int, int], list[Literal]] = {}
         self.item_threads: dict[tuple[str, int, str], dict[Thread, cp_model.LinearExprT]] = {}
+        self.whereabouts: dict[str, Whereabouts] = {}
         self._sizes: dict[tuple[str, int, int], cp_model.IntVar] = {}
         for visit in day.visits:
             self._add_visit(visit)

@@ -14,7 +14,11 @@ from solver.schedule import Plan
 from solver.stopping import stopping
 
 TWO_WORKERS = ("max_lp", "quick_restart")
-"""What two workers do: left alone they would not use linear programmes, and prove less."""
+"""What two workers search with: left alone they would not use linear programmes, and prove less.
+
+Of two workers OR-Tools 9.15 lets one search, with the first of these that it can use: some need a score that can still
+become less. The other looks for plans, around the best one where there is one.
+"""
 TWO_WORKERS_FOR: Mapping[AimName, Sequence[str]] = {
     "placed": ("objective_lb_search", "max_lp"),
     "stable": ("core", "default_lp"),
@@ -23,10 +27,14 @@ TWO_WORKERS_FOR: Mapping[AimName, Sequence[str]] = {
     "wait": ("core", "default_lp"),
     "finish": TWO_WORKERS,
 }
-"""What they do for an aim: where small costs add up, one raises the bound step by step, or asks which costs cannot all
-be spared. Which two are best was measured on the days of the bench."""
+"""The same for an aim: where small costs add up, the bound is raised step by step, or it is asked which costs cannot
+all be spared. Which are best was measured on the days of the bench."""
 AT_THE_BOUND = ("no_lp", "max_lp")
-"""What they do where only plans at the bound are looked for: few starts are left, and mostly there is such a plan."""
+"""The same where only plans at the bound are looked for: few starts are left, and mostly there is such a plan."""
+
+LEFT_OUT = ("fj",)
+"""What no worker does: in OR-Tools 9.15 feasibility jump ended the process on some models of days, with no exception
+that could be caught."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +92,7 @@ def run(
     # Both would be done anew at each of many calls, on a small day for longer than the search itself.
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.max_presolve_iterations = 1
+    solver.parameters.ignore_subsolvers.extend(LEFT_OUT)
     if limits.workers == 1:
         solver.parameters.linearization_level = 2
     elif limits.workers == 2:

@@ -19,7 +19,19 @@ from solver.problem import Day
 from solver.rules import constrain
 from solver.schedule import Plan
 from solver.verify import verify
-from tests.builders import a_battery, a_channel, a_day, a_part, a_plan, a_therapist, a_unit, a_visit, hands_on, placed
+from tests.builders import (
+    a_battery,
+    a_channel,
+    a_day,
+    a_part,
+    a_place,
+    a_plan,
+    a_therapist,
+    a_unit,
+    a_visit,
+    hands_on,
+    placed,
+)
 
 
 @st.composite
@@ -36,29 +48,41 @@ def batteries(draw: st.DrawFn) -> Battery:
 
 @st.composite
 def spans(draw: st.DrawFn, day: Day) -> list[Drain]:
-    """Stays that begin on the grid and end where they like, some beside each other."""
+    """Stays that begin on the grid and end where they like, some beside each other, some at another place."""
     starts = st.integers(-(-day.open // day.step_min), day.close // day.step_min - 1).map(lambda n: n * day.step_min)
-    found = []
-    for start in draw(st.lists(starts, max_size=5)):
+    found: list[Drain] = []
+    since, place = 0, "front"
+    for start in sorted(draw(st.lists(starts, max_size=5))):
         end = draw(st.integers(start + 1, min(day.close, start + 40)))
-        found.append(Drain(Interval(start, end), draw(st.integers(0, 150))))
+        if start >= since + day.move_min:
+            place = draw(st.sampled_from(["front", "back"]))
+        since = max(since, end)
+        found.append(Drain(Interval(start, end), draw(st.integers(0, 150)), place))
     return found
 
 
 @settings(max_examples=1500, deadline=None, derandomize=True)
-@given(st.data(), batteries(), st.sampled_from([1, 5, 15]), st.integers(540, 548), st.integers(655, 665))
+@given(
+    st.data(),
+    batteries(),
+    st.sampled_from([1, 5, 15]),
+    st.integers(540, 548),
+    st.integers(655, 665),
+    st.integers(0, 17),
+)
 def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
-    data: st.DataObject, battery: Battery, step: int, opening: int, closing: int
+    data: st.DataObject, battery: Battery, step: int, opening: int, closing: int, move_min: int
 ) -> None:
-    day = replace(a_day(step_min=step), open=opening, close=closing)
+    day = replace(a_day(step_min=step), open=opening, close=closing, move_min=move_min)
     drains = data.draw(spans(day))
-    loads = [Load(drain.stay, "", drain.drawn_wmin, ()) for drain in drains]
-    kept = battery.reserve_wmin > 0 and keeps_reserve(battery, day.open, 0, loads)
-    event(f"kept {kept}")
+    loads = [Load(drain.stay, drain.place, drain.drawn_wmin, ()) for drain in drains]
+    kept = battery.reserve_wmin > 0 and keeps_reserve(battery, day.open, day.move_min, loads)
+    event(f"kept {kept}, moved {len({drain.place for drain in drains}) > 1}")
     if not kept:
         return
     slots = Slots(day, battery)
     course = slots.course(drains)
+    places = slots.places(sorted((drain.stay, drain.place) for drain in drains), "front")
     for drain in drains:
         number, early = slots.of_end(drain.stay.end)
         assert 0 <= early < step
@@ -68,6 +92,8 @@ def test_whoever_keeps_the_reserve_has_what_slots_ask_for(
         if course.charging[number]:
             taken = Interval(slots.start(number), slots.start(number + 1))
             assert not any(drain.stay.meets(taken) for drain in drains)
+        if number and places[number] != places[number - 1]:
+            assert not any(course.charging[max(0, number - slots.on_the_way) : number + 1])
         if course.begins(number):
             assert all(course.charging[number : number + slots.shortest])
             assert number + slots.shortest <= slots.count
@@ -187,3 +213,46 @@ def test_a_stay_that_ends_with_its_slot_must_leave_the_whole_reserve(start_pct: 
     day = a_day(visit, open="09:00", close="12:00", step_min=5, units=[a_unit(battery=battery)])
     plan = a_plan(day, placed(visit, "09:00"))
     assert (verify(day, plan) == [], allowed(day, plan)) == (right, right)
+
+
+def two_here_and_there(move_min: int) -> Day:
+    """Full is 600, the reserve 300 watt-minutes; each treatment draws 200 in 20 minutes, 10 W charge."""
+    visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", free="09:00-10:00") for n in (1, 2)]
+    battery = a_battery(reserve_pct=50, charge_w=10, min_charge_min=5)
+    return a_day(
+        *visits,
+        open="09:00",
+        close="12:00",
+        step_min=5,
+        move_min=move_min,
+        units=[a_unit(battery=battery, places=["front", "back"])],
+        places=[a_place(), a_place("back", ["B1"])],
+    )
+
+
+@pytest.mark.parametrize(
+    ("move_min", "start", "right"),
+    [(0, "09:30", True), (5, "09:35", True), (5, "09:30", False), (10, "09:40", True), (10, "09:35", False)],
+)
+def test_a_unit_on_its_way_does_not_charge(move_min: int, start: str, right: bool) -> None:
+    """The second visit is at another place; ten minutes of charging lie exactly between the two where it is right."""
+    day = two_here_and_there(move_min)
+    one, two = day.visits
+    plan = a_plan(day, placed(one, "09:00"), placed(two, start, place="back", bay="B1"))
+    assert (verify(day, plan) == [], allowed(day, plan)) == (right, right)
+
+
+def test_a_unit_that_does_not_move_charges_all_the_while() -> None:
+    day = two_here_and_there(move_min=10)
+    one, two = day.visits
+    plan = a_plan(day, placed(one, "09:00"), placed(two, "09:30"))
+    assert (verify(day, plan), allowed(day, plan)) == ([], True)
+
+
+def test_what_a_move_takes_of_a_slot_is_left_to_lessons() -> None:
+    """Three of its minutes: a slot counts as charging all the same, so that no right plan is refused."""
+    day = two_here_and_there(move_min=3)
+    one, two = day.visits
+    plan = a_plan(day, placed(one, "09:00"), placed(two, "09:30", place="back", bay="B1"))
+    assert {breach.rule for breach in verify(day, plan)} == {"battery"}
+    assert allowed(day, plan)
