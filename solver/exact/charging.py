@@ -12,6 +12,7 @@ What is too much all the same is for ``BatteryRule.learn``: slots see at once wh
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TypeAlias
 
 from ortools.sat.python import cp_model
@@ -39,7 +40,7 @@ class ChargingSlots:
         self.battery = battery
         self._slots = Slots(model.day, battery)
         self._endings = Endings(model, unit, battery, self._slots)
-        self._read: tuple[Facts, Course] | None = None
+        self._course = lru_cache(maxsize=1)(self._course_of)  # every slot asks about the same plan
 
     def constrain(self) -> None:
         """Add the slots to the model, unless stays could end in too many ways."""
@@ -75,7 +76,7 @@ class ChargingSlots:
 
     def _keep_off_while_moving(self, charging: Sequence[Literal]) -> None:
         whereabouts = self.model.whereabouts.get(self.unit.id)
-        if whereabouts is None or not charging:
+        if whereabouts is None:
             return
         for number in range(1, len(charging)):
             before = whereabouts.at[number - 1]
@@ -142,8 +143,6 @@ class ChargingSlots:
             cp.add(found >= slots.asked_for(ending.early)).only_enforce_if(ending.literal)
         return found
 
-    def _course(self, plan: Facts) -> Course:
+    def _course_of(self, plan: Facts) -> Course:
         """What the plan makes of the slots."""
-        if self._read is None or self._read[0] is not plan:
-            self._read = plan, self._slots.course(self._endings.drains(plan))
-        return self._read[1]
+        return self._slots.course(self._endings.drains(plan))

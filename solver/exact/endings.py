@@ -35,7 +35,7 @@ class Endings:
         self.model = model
         self.unit = unit
         self.battery = battery
-        self.stays = [stay for stay in model.all_stays() if unit.id in stay.on_unit]
+        self.stays = model.stays_on(unit.id)
         self._slots = slots
         self._pumping = Pumping(model, unit, self.stays)
         self._starts = [self._last_starts(stay) for stay in self.stays]

@@ -78,7 +78,7 @@ class DayModel(HintedModel):
         self.in_bay: dict[tuple[str, int, str], dict[tuple[str, ...], Literal]] = {}
         self.bay_handed_on: dict[tuple[str, int, int], list[Literal]] = {}
         self.item_threads: dict[tuple[str, int, str], dict[Thread, cp_model.LinearExprT]] = {}
-        self.whereabouts: dict[str, Whereabouts] = {}
+        self.whereabouts: dict[str, Whereabouts] = {}  # of the rule ``place``, which comes before ``battery``
         self._sizes: dict[tuple[str, int, int], cp_model.IntVar] = {}
         for visit in day.visits:
             self._add_visit(visit)
@@ -172,6 +172,10 @@ class DayModel(HintedModel):
 
     def all_stays(self) -> Iterable[StayModel]:
         return (stay for stays in self.stays.values() for stay in stays)
+
+    def stays_on(self, unit: str) -> list[StayModel]:
+        """The stays that may be on the unit."""
+        return [stay for stay in self.all_stays() if unit in stay.on_unit]
 
     def all_parts(self) -> Iterable[tuple[Visit, int, Part]]:
         return ((visit, i, part) for visit in self.day.visits for i, part in enumerate(visit.parts))

@@ -5,7 +5,7 @@ ends has room for no other place. To say it pair by pair of stays took hundreds 
 """
 
 from collections.abc import Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from solver.clinic import Unit
 from solver.clock import Interval
@@ -22,8 +22,8 @@ class Whereabouts:
         self.model = model
         self.unit = unit
         self._slots = DaySlots(model.day)
-        self._stays = [stay for stay in model.all_stays() if unit.id in stay.on_unit]
-        self._read: tuple[Facts, Sequence[str]] | None = None
+        self._stays = model.stays_on(unit.id)
+        self._places = lru_cache(maxsize=1)(self._places_in)  # every slot asks about the same plan
 
     @cached_property
     def at(self) -> Sequence[Mapping[str, Literal]]:
@@ -54,11 +54,9 @@ class Whereabouts:
     def _is_at(self, number: int, place: str) -> ReadOff:
         return lambda plan: int(self._places(plan)[number] == place)
 
-    def _places(self, plan: Facts) -> Sequence[str]:
+    def _places_in(self, plan: Facts) -> Sequence[str]:
         """What the plan makes of the slots: the unit stays where it is until a stay elsewhere begins."""
-        if self._read is None or self._read[0] is not plan:
-            self._read = plan, self._slots.places(sorted(self._there(plan)), self.unit.places[0])
-        return self._read[1]
+        return self._slots.places(sorted(self._there(plan)), self.unit.places[0])
 
     def _there(self, plan: Facts) -> list[tuple[Interval, str]]:
         found = []

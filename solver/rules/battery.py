@@ -48,8 +48,8 @@ class BatteryRule:
                 continue
             if not model.without:
                 ChargingSlots(model, unit, unit.battery).constrain()
-            for stay in model.all_stays():
-                if unit.id in stay.on_unit and self._least_draw(unit.battery, stay) > _usable(unit.battery):
+            for stay in model.stays_on(unit.id):
+                if self._least_draw(unit.battery, stay) > _usable(unit.battery):
                     model.cp.add(stay.on_unit[unit.id] == 0)
 
     def _least_draw(self, battery: Battery, stay: StayModel) -> int:
@@ -108,9 +108,7 @@ class BatteryRule:
             escapes += self._outside(model, stay, _point(load))
         here = {(stay.visit.id, stay.number) for stay, _ in stays}
         escapes += [
-            stay.on_unit[unit.id]
-            for stay in model.all_stays()
-            if unit.id in stay.on_unit and (stay.visit.id, stay.number) not in here
+            stay.on_unit[unit.id] for stay in model.stays_on(unit.id) if (stay.visit.id, stay.number) not in here
         ]
         model.cp.add_bool_or(escapes)
 

@@ -12,7 +12,6 @@ class PatientsRule:
         for unit in model.day.units:
             stays = [
                 Held(model.stay_interval(stay, stay.on_unit[unit.id]), 1, stay.visit.id)
-                for stay in model.all_stays()
-                if unit.id in stay.on_unit
+                for stay in model.stays_on(unit.id)
             ]
             model.at_most(unit.patients_at_once, stays)

@@ -22,8 +22,7 @@ class PlaceRule:
                 model.whereabouts[unit.id].constrain()
 
     def _keep_pairs_apart(self, model: DayModel, unit: Unit) -> None:
-        stays = [stay for stay in model.all_stays() if unit.id in stay.on_unit]
-        for one, other in combinations(stays, 2):
+        for one, other in combinations(model.stays_on(unit.id), 2):
             for (u, place), literal in one.at.items():
                 for (v, elsewhere), other_literal in other.at.items():
                     if u == v == unit.id and place != elsewhere:

@@ -29,6 +29,13 @@ def accepted(day: Day, plan: Plan, learnt_from: Sequence[Plan] = ()) -> Plan | N
     return None if BatteryRule().learn(model, plan) else found[0]
 
 
+def allowed(day: Day, plan: Plan) -> bool:
+    """By the model as it is at first: nothing was learnt from other plans, nor is from this one."""
+    model = DayModel(day)
+    constrain(model)
+    return accepts(model, plan)
+
+
 def outline(day: Day, plan: Plan) -> object:
     """All of a plan but the names of things that are alike."""
     visits = {

@@ -10,13 +10,10 @@ from solver.clinic import Battery
 from solver.clock import Interval
 from solver.compose import plan_of
 from solver.exact import pumping
-from solver.exact.model import DayModel
 from solver.exact.slots import Drain, Slots
-from solver.exact.solving import accepts
 from solver.masks.energy import Load, keeps_reserve
 from solver.masks.ledger import Ledger
 from solver.problem import Day
-from solver.rules import constrain
 from solver.schedule import Plan
 from solver.verify import verify
 from tests.builders import (
@@ -32,6 +29,7 @@ from tests.builders import (
     hands_on,
     placed,
 )
+from tests.solver.exact.hinting import allowed
 
 
 @st.composite
@@ -113,13 +111,6 @@ def three_in_an_hour(charge_w: int, min_charge_min: int = 15) -> Day:
     visits = [a_visit(a_part(hands_on(20)), id=f"V{n}", free="09:00-10:00") for n in (1, 2, 3)]
     unit = a_unit(battery=a_battery(reserve_pct=50, charge_w=charge_w, min_charge_min=min_charge_min))
     return a_day(*visits, open="09:00", close="12:00", step_min=5, units=[unit])
-
-
-def allowed(day: Day, plan: Plan) -> bool:
-    """By the model as it is at first: nothing was learnt from other plans."""
-    model = DayModel(day)
-    constrain(model)
-    return accepts(model, plan)
 
 
 def test_too_much_is_refused_without_a_lesson() -> None:
