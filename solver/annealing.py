@@ -49,8 +49,14 @@ class FromFellow(NamedTuple):
     change: Change
 
 
-Heard = Plan | FromFellow
-"""A plan found elsewhere, to go on from where it is better; or a fellow's, to take over from."""
+class Proved(NamedTuple):
+    """So many aims, from the first on, cannot be any better than in the best plan."""
+
+    aims: int
+
+
+Heard = Plan | FromFellow | Proved
+"""A plan found elsewhere, to go on from where it is better; a fellow's, to take over from; what need not be tried."""
 
 
 class Annealing:
@@ -69,12 +75,14 @@ class Annealing:
         self._fellows = {member: self._said for member in range(task.members) if member != task.member}
         self._left: dict[int, Change] = {}
         self._zones = list(zones(task))
+        self._proved = 0
 
     def run(self) -> None:
         task, seed, warm = self.task, self.task.seed, 0.0
         first = FIRST_ROUND_SECONDS * len(task.day.visits)
         for since, until in rounds(first, task.seconds):
             improver = Improver(ledger_of(task.day, self._best), seed)
+            improver.proved = self._proved
             self._left.clear()
             while any(improver.best_scores) and (passed := time.monotonic() - self._began) < until:
                 improver.zone = self._zones[int(passed / ZONE_SECONDS) % len(self._zones)]
@@ -99,6 +107,8 @@ class Annealing:
                 self._keep(heard)
                 if vector_of(self.task.day, heard) < improver.best_scores:
                     improver.go_on_from(snapshot_of(heard))
+            elif isinstance(heard, Proved):
+                self._proved = improver.proved = heard.aims
             else:
                 self._take_over(improver, *heard)
 

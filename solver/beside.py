@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from typing import IO
 
-from solver.annealing import Annealing, FromFellow, Heard, Task
+from solver.annealing import Annealing, FromFellow, Heard, Proved, Task
 from solver.changes import Change, changed, snapshot_of
 from solver.compose import plan_of
 from solver.problem import Day
@@ -124,10 +124,10 @@ class Team:
         """False once all have ended and their plans are here."""
         return any(member.improves() for member in self._members)
 
-    def tell(self, plan: Plan) -> None:
-        """A plan found elsewhere, from which they go on where that is better than their own."""
+    def tell(self, heard: Plan | Proved) -> None:
+        """A plan found elsewhere, from which they go on where that is better than their own; or what is proved."""
         for member in self._members:
-            member.tell(plan)
+            member.tell(heard)
 
     def end(self) -> None:
         """End them at once."""

@@ -99,6 +99,11 @@ class Board:
         """The aims that are not proved yet, in their order."""
         return [aim for aim in self.day.aims if self.is_open(aim)]
 
+    @property
+    def proved(self) -> int:
+        """How many aims, from the first on, are proved."""
+        return next((number for number, aim in enumerate(self.day.aims) if self.is_open(aim)), len(self.day.aims))
+
     def held_before(self, aim: AimName) -> dict[AimName, int]:
         """The best plan's scores for the aims before this one."""
         best = self.best

@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 from typing import TYPE_CHECKING, TypeVar
 
+from solver.annealing import Proved
 from solver.apart import Apart
 from solver.beside import Team
 from solver.board import Board
@@ -29,7 +30,11 @@ if TYPE_CHECKING:
 FEW_VISITS = 12
 """Up to so many visits a day is proved sooner than improving would end."""
 MANY_VISITS = 25
-"""From so many visits on improving goes on all the time, in a process of its own; with fewer it soon gains no more."""
+"""With fewer visits the proofs may soon end by themselves, and sooner with both processors."""
+FIRST_PROOFS_SHARE = 0.15
+"""Part of the time that they have to themselves then,"""
+FIRST_PROOFS_SECONDS = 1.0
+"""at most so long."""
 SHARE_HERE = 0.25
 """Part of the time for improving where it is not in a process of its own."""
 SHARE_BESIDE = 0.9
@@ -40,9 +45,6 @@ MOST_TOGETHER = 4
 """Processes that improve one plan; the zones of more would be narrow."""
 PATIENCE = 40
 """Steps without a better plan, for each visit of the day, after which improving ends there."""
-FIRST_PROOFS_SHARE = 0.15
-"""Part of the time from which improving begins in the same process, if the proofs, which it slows down, have not ended
-by then."""
 STEPS_PER_SECOND = 30
 """With one worker steps are counted instead of seconds, so that a search can be repeated."""
 POLL_SECONDS = 0.02
@@ -85,7 +87,7 @@ class _Search:
         self._tell_of(ledger)
         if self.workers == 1:
             if len(self.day.visits) > FEW_VISITS:
-                self._improve_here(ledger, since=0.0)
+                self._improve_here(ledger)
             Proving(self.board, self.seed, workers=1).run()
         elif self.board.open_aims():
             self._prove_beside()
@@ -103,44 +105,30 @@ class _Search:
         fill(ledger)
         self.board.take(plan_of(self.day, ledger.visits, ledger.breaks))
 
-    def _improve_here(self, ledger: Ledger, *, since: float) -> None:
-        """Ruin and recreate until it gains no more, or its share of the time is over, counted from ``since`` on.
-
-        Begun anew where the proofs find a better plan, or have proved the aim that was worked at.
-        """
-        board, repeatable = self.board, self.workers == 1
-        improver, idle, steps, seed = Improver(ledger, self.seed), 0, 0, self.seed
-        while idle < PATIENCE * len(self.day.visits) and not board.over():
-            open_aims = board.open_aims()
-            spent = ((steps / STEPS_PER_SECOND if repeatable else board.elapsed) / board.seconds - since) / SHARE_HERE
-            if not open_aims or spent >= 1.0:
+    def _improve_here(self, ledger: Ledger) -> None:
+        """Ruin and recreate until it gains no more, or its share of the time is over, counted in steps."""
+        board, improver, idle = self.board, Improver(ledger, self.seed), 0
+        most = int(SHARE_HERE * STEPS_PER_SECOND * board.seconds)
+        for step in range(most):
+            if idle == PATIENCE * len(self.day.visits) or not board.open_aims() or board.over():
                 break
-            proved = self.day.aims.index(open_aims[0])
-            if board.vector < improver.best_scores or proved > improver.proved:
-                seed, idle = seed + 1, 0
-                improver = Improver(ledger_of(self.day, board.best), seed)
-                improver.proved = proved
-            steps, idle = steps + 1, idle + 1
-            if improver.step(spent):
+            idle += 1
+            if improver.step(step / most):
                 idle = 0
                 board.take(plan_of(self.day, *improver.best))
             board.tell()
 
     def _prove_beside(self) -> None:
-        """Bounds and proofs in a thread, so that this one can leave at once; improving here, or in a process."""
-        board, visits = self.board, len(self.day.visits)
+        """Bounds and proofs in a thread, so that this one can leave at once; improving in processes."""
+        board = self.board
         proofs = Proving(board, self.seed, self.workers)
         proving = Apart(proofs.run)
-        improves_here = FEW_VISITS < visits < MANY_VISITS
-        count = 0 if visits < MANY_VISITS else 1 if visits <= MOST_VISITS else min(self.workers, MOST_TOGETHER)
-        seconds = SHARE_BESIDE * board.left if visits <= MOST_VISITS else board.left - START_SECONDS
-        team = Team(self.day, board.best, self.seed, seconds, count)
-        known = board.best
+        team, alone_until = self._team(0), self._alone_until()
+        known, proved = board.best, 0
         try:
             while board.open_aims() and not board.over():
-                if improves_here and board.elapsed > FIRST_PROOFS_SHARE * board.seconds:
-                    self._improve_here(ledger_of(self.day, board.best), since=FIRST_PROOFS_SHARE)
-                    improves_here = False
+                if alone_until is not None and (board.elapsed >= alone_until or proving.done()):
+                    team, alone_until, known, proved = self._team(self._members()), None, board.best, 0
                 improving = team.improves()
                 if proving.done(within=POLL_SECONDS):
                     proving.result()
@@ -150,6 +138,9 @@ class _Search:
                 if board.best is not known:
                     known = board.best
                     team.tell(known)
+                if board.proved != proved:
+                    proved = board.proved
+                    team.tell(Proved(proved))
                 for plan in team.better_plans():
                     if board.take(plan) is plan:
                         known = plan
@@ -162,6 +153,22 @@ class _Search:
             team.end()
         if proving.done():
             proving.result()
+
+    def _alone_until(self) -> float | None:
+        """From when on processes improve beside the proofs; None where they never do."""
+        visits, seconds = len(self.day.visits), self.board.seconds
+        if visits <= FEW_VISITS:
+            return None
+        return 0.0 if visits >= MANY_VISITS else min(FIRST_PROOFS_SHARE * seconds, FIRST_PROOFS_SECONDS)
+
+    def _members(self) -> int:
+        return 1 if len(self.day.visits) <= MOST_VISITS else min(self.workers, MOST_TOGETHER)
+
+    def _team(self, members: int) -> Team:
+        """So many processes that begin to improve the best plan now, until nearly all the time is over."""
+        board, many = self.board, len(self.day.visits) > MOST_VISITS
+        seconds = board.left - START_SECONDS if many else SHARE_BESIDE * board.left
+        return Team(self.day, board.best, self.seed, seconds, members)
 
     def _stand(self) -> Ledger | None:
         """A ledger with the fixed visits and the breaks placed by the exact model; None where they cannot stand.

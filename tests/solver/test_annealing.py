@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.annealing import Annealing, FromFellow, Heard, Task, rounds, zones
+from solver import annealing
+from solver.annealing import Annealing, FromFellow, Heard, Proved, Task, rounds, zones
 from solver.changes import Change, changed, snapshot_of
 from solver.clock import DAY_MIN
 from solver.compose import plan_of
@@ -67,6 +68,23 @@ def test_what_a_fellow_has_found_is_taken_over_at_once(monkeypatch: pytest.Monke
         wishes.append(plan_of(day, *best).scores["wish"])
     assert wishes[0] < plan.scores["wish"]
     assert wishes[1] < plan.scores["wish"]
+
+
+def test_nothing_is_tried_for_what_is_proved_in_this_round_and_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    day, plan = planned("M", 2)
+    seen: dict[Improver, set[int]] = {}
+
+    def step(improver: Improver, spent: float) -> bool:
+        seen.setdefault(improver, set()).add(improver.proved)
+        return False
+
+    monkeypatch.setattr(Improver, "step", step)
+    monkeypatch.setattr(annealing, "FIRST_ROUND_SECONDS", 0.5 / len(day.visits))
+    told: queue.SimpleQueue[Heard] = queue.SimpleQueue()
+    told.put(Proved(3))
+    Annealing(Task(day, plan, 0, 1.5), told, lambda by: None).run()
+    first, second = seen.values()
+    assert (first, second) == ({0, 3}, {3})
 
 
 def test_it_goes_on_at_once_from_a_better_plan_found_elsewhere() -> None:

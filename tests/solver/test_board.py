@@ -40,6 +40,17 @@ def test_only_a_better_plan_takes_the_place_of_the_best() -> None:
     assert board.best is better
 
 
+def test_the_aims_that_are_proved_are_counted_up_to_the_first_open_one() -> None:
+    board = a_board(a_scored_plan(2, 30, 9))
+    assert board.proved == 0
+    board.raise_bound("wish", 30, {"placed": 2})
+    assert board.proved == 0
+    board.raise_bound("placed", 2, {})
+    assert board.proved == 2
+    board.take(a_scored_plan(2, 30, 0))
+    assert board.proved == 3
+
+
 def test_telling_takes_a_part_of_the_time_only() -> None:
     """Each plan takes 20 ms to make whole here, so there is one in 200 ms; what is told at once is not late for it."""
     told: list[Progress] = []

@@ -11,6 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from solver import search
+from solver.annealing import Heard, Proved
+from solver.beside import Team
 from solver.errors import NoPlanInTimeError
 from solver.exact.conflict import must_stand, only
 from solver.exact.solving import Limits
@@ -18,6 +21,7 @@ from solver.exact.standing import Standing
 from solver.problem import Day
 from solver.progress import Progress
 from solver.proving import Proving
+from solver.schedule import Plan
 from solver.search import FEW_VISITS, MANY_VISITS, solve
 from solver.verify import verify
 from solver.visits import Fixed, FixedPart
@@ -132,6 +136,28 @@ def test_a_small_day_is_improved_where_the_proofs_have_not_ended_soon(monkeypatc
     plan = solve(day, seconds=4, on_progress=told.append)
     assert FEW_VISITS < len(day.visits) < MANY_VISITS
     assert plan.scores["wish"] < told[0].scores["wish"]
+
+
+def test_those_who_improve_a_small_day_hear_what_is_proved_meanwhile(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Here that nobody more can be placed; nobody is told anything before, and ``stable`` costs nothing."""
+    day, told = bench_day("S", 1, crowded=True), list[Heard]()
+
+    def prove_who_is_placed(proving: Proving) -> None:
+        board = proving.board
+        while not board.over():
+            board.raise_bound("placed", board.best.scores["placed"], {})
+            time.sleep(0.01)
+
+    class Listening(Team):
+        def tell(self, heard: Plan | Proved) -> None:
+            told.append(heard)
+            super().tell(heard)
+
+    monkeypatch.setattr(Proving, "run", prove_who_is_placed)
+    monkeypatch.setattr(search, "Team", Listening)
+    plan = solve(day, seconds=2)
+    assert plan.scores["placed"] > 0
+    assert Proved(day.aims.index("wish")) in told
 
 
 def test_no_process_is_left_behind() -> None:
